@@ -1,0 +1,23 @@
+"""Vectors of the plane as complex numbers ``x + 1j*y``. All functions work on scalars, arrays and enclosures alike."""
+
+from __future__ import annotations
+
+from typing import Any
+
+# These take complex numbers, complex arrays, or `linkage.mechanism.enclosure.Box`: whatever has `*`, `conjugate`,
+# `real` and `imag`. One formula thus serves positions and the proof of their error bounds.
+
+
+def dot(a: Any, b: Any) -> Any:
+    """Scalar product."""
+    return a.real * b.real + a.imag * b.imag
+
+
+def cross(a: Any, b: Any) -> Any:
+    """z component of the vector product, positive when ``b`` lies anticlockwise of ``a``."""
+    return a.real * b.imag - a.imag * b.real
+
+
+def square(a: Any) -> Any:
+    """Squared length."""
+    return a.real * a.real + a.imag * a.imag
