@@ -80,8 +80,9 @@ class Mechanism:
 
 
 def column(value: Any) -> Complexes:
-    """Shape (designs, 1), ready to meet arrays of (designs, poses)."""
-    return np.atleast_1d(np.asarray(value, dtype=np.complex128))[:, None]
+    """Shape (designs, 1), ready to meet arrays of (designs, poses); a column stays as it is."""
+    points = np.asarray(value, dtype=np.complex128)
+    return points if points.ndim == 2 else np.atleast_1d(points)[:, None]
 
 
 def joints_between(joints: Iterable[Joint], one: str, other: str) -> list[Joint]:

@@ -1,0 +1,116 @@
+"""Faults that only show when several tables are read together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import chain
+
+from linkage.document.gear import GearEntry
+from linkage.document.study import Study
+from linkage.errors import Fault
+from linkage.plane.outlines import polygon_of
+
+SMALLEST_TYRE = 120.0
+"""mm; no aircraft tyre in the published tables is this small, so a smaller one is a number in the wrong unit."""
+
+
+def faults(study: Study) -> list[Fault]:
+    """Every cross-table fault of a document that has the right shape."""
+    return list(chain(_units(study), _wheelbase(study), _names(study), _outlines(study), _neighbours(study)))
+
+
+def _units(study: Study) -> Iterator[Fault]:
+    """A figure in inches inside a millimetre file is 25.4 times too small beside the others."""
+    declared = study.units.length
+    tyre = study.tyre
+    for name in ("outside_diameter", "width", "rim_diameter", "static_loaded_radius"):
+        value, floor = getattr(tyre, name), SMALLEST_TYRE * {"outside_diameter": 1.0}.get(name, 0.3)
+        if value < floor and floor <= value * 25.4 < 20 * floor:
+            yield Fault(
+                f"tyre.{name}",
+                f"{value:g} mm is too small for an aircraft tyre",
+                f"a length in {declared}; {value:g} looks like inches: {value * 25.4:g} mm, or write '{value:g} in'",
+            )
+    wheelbase = abs(study.airframe.main_gear.contact[0] - study.gear.trunnion[0])
+    parts = {"gear.leg.length": study.gear.leg.length, "airframe.main_gear.track": study.airframe.main_gear.track}
+    for field, value in parts.items():
+        if tyre.outside_diameter >= SMALLEST_TYRE and value * 12 < tyre.outside_diameter <= value * 254:
+            yield Fault(
+                field,
+                f"{value:g} mm is {value / tyre.outside_diameter:.3f} of the tyre diameter",
+                f"a length in {declared}; {value:g} looks like inches: {value * 25.4:g} mm, or write '{value:g} in'",
+            )
+    if tyre.outside_diameter > wheelbase > 0:
+        yield Fault(
+            "tyre.outside_diameter",
+            f"{tyre.outside_diameter:g} mm is larger than the distance trunnion to mains {wheelbase:g} mm",
+            f"a tyre smaller than {wheelbase:g} mm",
+        )
+
+
+def _wheelbase(study: Study) -> Iterator[Fault]:
+    mains, trunnion, cg = study.airframe.main_gear.contact, study.gear.trunnion, study.loading.empty.at
+    reach = study.gear.leg.length
+    if mains[0] <= trunnion[0] + 0.05 * reach:
+        yield Fault(
+            "airframe.main_gear.contact",
+            f"FS {mains[0]:g} mm leaves no wheelbase behind the nose trunnion at FS {trunnion[0]:g} mm",
+            f"main wheels well aft of FS {trunnion[0]:g} mm",
+        )
+    elif mains[0] <= study.airframe.cg_limits.aft:
+        yield Fault(
+            "airframe.main_gear.contact",
+            f"FS {mains[0]:g} mm is not aft of the aft CG limit FS {study.airframe.cg_limits.aft:g} mm",
+            f"main wheels aft of FS {study.airframe.cg_limits.aft:g} mm, or the aircraft sits on its tail",
+        )
+    if cg[1] <= mains[1]:
+        yield Fault(
+            "loading.empty.at", f"WL {cg[1]:g} mm is not above the ground at WL {mains[1]:g} mm", "a CG above the ground"
+        )
+
+
+def _names(study: Study) -> Iterator[Fault]:
+    for field, names in (
+        ("loading.item", [i.name for i in study.loading.item]),
+        ("gear.part", [p.name for p in study.gear.part]),
+        ("gear.spring", [s.name for s in study.gear.spring]),
+        ("bay.item", [i.name for i in study.bay.item]),
+    ):
+        for name in sorted({n for n in names if names.count(n) > 1}):
+            yield Fault(field, f"name {name!r} is used {names.count(name)} times", "a name of its own for each")
+
+
+def _outlines(study: Study) -> Iterator[Fault]:
+    for i, item in enumerate(study.bay.item):
+        if item.outline is not None:
+            reason = polygon_of([complex(*p) for p in item.outline])
+            if isinstance(reason, str):
+                yield Fault(f"bay.item[{i}].outline", f"{item.name!r}: {reason}", "an outline that does not cross itself")
+        yield from _intervals(f"bay.item[{i}].butt_lines", item.name, item.butt_lines)
+        yield from _unknown_parts(study, i)
+    for i, part in enumerate(study.gear.part):
+        yield from _intervals(f"gear.part[{i}].butt_lines", part.name, part.butt_lines)
+
+
+def _unknown_parts(study: Study, i: int) -> Iterator[Fault]:
+    known = {p.name for p in study.gear.part}
+    for name in study.bay.item[i].ignore_parts:
+        if name not in known:
+            yield Fault(f"bay.item[{i}].ignore_parts", f"no part is called {name!r}", f"one of {sorted(known)}")
+
+
+def _intervals(field: str, name: str, intervals: tuple[tuple[float, float], ...]) -> Iterator[Fault]:
+    if not intervals:
+        yield Fault(field, f"{name!r} has no butt-line interval", "at least one [low, high]")
+    for low, high in intervals:
+        if low >= high:
+            yield Fault(field, f"{name!r}: [{low:g}, {high:g}] has no width", "[low, high] with low below high")
+
+
+def _neighbours(study: Study) -> Iterator[Fault]:
+    gear: GearEntry = study.gear
+    known = {p.name for p in gear.part}
+    for i, pair in enumerate(gear.neighbours):
+        for name in pair:
+            if name not in known:
+                yield Fault(f"gear.neighbours[{i}]", f"no part is called {name!r}", f"one of {sorted(known)}")

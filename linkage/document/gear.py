@@ -1,0 +1,164 @@
+"""The nose gear of a study: leg, brace, actuator, springs, masses and parts."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from linkage.document.quantities import (
+    Angle,
+    ButtLines,
+    Entry,
+    Force,
+    GapLength,
+    Length,
+    Place,
+    Point,
+    PositiveForce,
+    PositiveLength,
+    PositiveMass,
+)
+
+Moving = Literal["leg", "upper link", "lower link"]
+
+
+class Leg(Entry):
+    """Trunnion to axle along the leg with the strut extended; the axle may sit aft of the leg line."""
+
+    length: PositiveLength
+    axle_offset: Length = 0.0
+    swing_up: Annotated[Angle, Field(gt=0, lt=180)]
+    tilt: Angle | None = None
+    """Steer-axis tilt down and locked, positive top aft. Only with a brace given as drawn."""
+    bearings: tuple[Length, Length] | None = None
+    """Butt lines of the two trunnion bearings."""
+
+
+class Brace(Entry):
+    """Drag brace: as drawn (``knee``, with ``gear.leg.tilt``), or as link lengths and the over-centre offset that the
+    knee stop makes. The other set is derived."""
+
+    upper_pin: Point
+    lug: Place
+    knee: Point | None = None
+    upper_link: PositiveLength | None = None
+    lower_link: PositiveLength | None = None
+    over_centre: Length | None = None
+    knee_folds: Literal["up", "down", "forward", "aft"] = "up"
+
+    @model_validator(mode="after")
+    def _one_way(self) -> Brace:
+        sizes = (self.upper_link, self.lower_link, self.over_centre)
+        given = sum(s is not None for s in sizes)
+        if (self.knee is not None) == (given == 3) or given not in (0, 3):
+            raise ValueError("expected either knee, or all of upper_link, lower_link and over_centre")
+        if self.lug.along is None:
+            raise ValueError("lug: expected {along, offset} on the leg")
+        if self.over_centre is not None and self.over_centre <= 0:
+            raise ValueError(
+                f"over_centre {self.over_centre:g} mm puts the knee on or before centre; expected above 0 mm"
+                f" (common practice 1.5 to 8 mm, no source)"
+            )
+        for name, value in (("upper_link", self.upper_link), ("lower_link", self.lower_link)):
+            if value is not None and self.over_centre is not None and self.over_centre >= value:
+                raise ValueError(f"over_centre {self.over_centre:g} mm; expected below {name} {value:g} mm")
+        return self
+
+
+class Crank(Entry):
+    """Bell-crank between actuator and gear, drawn down and locked: it turns on ``pivot``, the actuator pushes on
+    ``gear.actuator.pin``, and a rod runs from ``rod_pin`` on the crank to ``end`` on the gear."""
+
+    pivot: Point
+    rod_pin: Point
+    drives: Moving
+    end: Place
+
+
+class Actuator(Entry):
+    root: Point
+    pushes: Literal["leg", "upper link", "lower link", "bell-crank"]
+    pin: Place
+    crank: Crank | None = None
+    dead_length: GapLength = 0.0
+    """Shortest possible length less stroke of the bought unit."""
+    max_force: PositiveForce | None = None
+    travel_left_at_lock: GapLength = 0.0
+    self_locking: bool = False
+    kind: str = ""
+
+    @model_validator(mode="after")
+    def _crank(self) -> Actuator:
+        if (self.crank is not None) != (self.pushes == "bell-crank"):
+            raise ValueError(f"pushes {self.pushes!r}; expected a [gear.actuator.crank] for 'bell-crank', and only then")
+        if self.pushes == "bell-crank" and self.pin.at is None:
+            raise ValueError("pin: expected [FS, WL] on the crank, gear down and locked")
+        return self
+
+
+class Spring(Entry):
+    """Gas spring from a root on the airframe to a pin on the gear; pushes with these forces at its two lengths in the
+    stroke (longest and shortest)."""
+
+    name: str
+    root: Point
+    on: Moving
+    pin: Place
+    force_extended: Force
+    force_compressed: Force
+
+
+class MovingMass(Entry):
+    name: str
+    mass: PositiveMass
+    at: Place
+    on: Moving = "leg"
+
+
+class Part(Entry):
+    """Shape of a piece of the gear: a disc (centre, radius), a bar with round ends (from, to, width), or an outline."""
+
+    name: str
+    butt_lines: ButtLines
+    centre: Place | None = None
+    radius: PositiveLength | None = None
+    start: Place | None = Field(default=None, alias="from")
+    end: Place | None = Field(default=None, alias="to")
+    width: PositiveLength | None = None
+    outline: tuple[Place, ...] | None = None
+    on: Moving = "leg"
+    on_piston: bool = False
+    """Moves up the leg with the strut."""
+    tyre: bool = False
+
+    @model_validator(mode="after")
+    def _one_shape(self) -> Part:
+        disc = self.centre is not None and self.radius is not None
+        bar = self.start is not None and self.end is not None and self.width is not None
+        plate = self.outline is not None
+        given = [self.centre, self.radius, self.start, self.end, self.width, self.outline]
+        used = 2 * disc + 3 * bar + plate
+        if sum([disc, bar, plate]) != 1 or sum(g is not None for g in given) != used:
+            raise ValueError("expected one shape: centre and radius, or from, to and width, or outline")
+        return self
+
+
+class GearEntry(Entry):
+    folds: Literal["aft", "forward"]
+    trunnion: Point
+    leg: Leg
+    brace: Brace
+    actuator: Actuator
+    spring: tuple[Spring, ...] = ()
+    mass: tuple[MovingMass, ...] = ()
+    part: tuple[Part, ...] = ()
+    neighbours: tuple[tuple[str, str], ...] = ()
+    """Pairs of parts that are joined or guided and may touch."""
+    self_gap: GapLength = 0.0
+
+    @model_validator(mode="after")
+    def _drawn_or_sized(self) -> GearEntry:
+        if (self.leg.tilt is not None) != (self.brace.knee is not None):
+            raise ValueError("expected leg.tilt together with brace.knee (as drawn), and neither with link lengths")
+        return self

@@ -1,0 +1,140 @@
+"""Field types of the study document: a bare number is in the unit the file declares, "14.2 in" carries its own.
+
+After reading, every length is in mm, every mass in kg, every force in N, every speed in m/s, every angle in degrees.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated, Any, Literal
+
+from annotated_types import Ge, Gt
+from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, WithJsonSchema, model_validator
+
+from linkage.units import FACTORS, convert
+
+
+class Entry(BaseModel):
+    """Base of every table of the document: unknown keys are faults, nothing changes after reading."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Units(Entry):
+    """Units of the bare numbers in this file."""
+
+    length: Literal["mm", "cm", "m", "in", "ft"] = "mm"
+    mass: Literal["kg", "g", "lb"] = "kg"
+    force: Literal["N", "kN", "daN", "lbf"] = "N"
+    speed: Literal["m/s", "km/h", "kt", "ft/s", "mph"] = "m/s"
+    angle: Literal["deg", "rad"] = "deg"
+    area: Literal["mm2", "cm2", "m2", "in2", "ft2"] = "m2"
+    pressure: Literal["MPa", "kPa", "bar", "psi"] = "MPa"
+    stiffness: Literal["N/mm", "lbf/in"] = "N/mm"
+
+    def factor(self, kind: str) -> float:
+        return FACTORS[kind][getattr(self, kind)]
+
+
+def _read(kind: str) -> BeforeValidator:
+    def read(value: Any, info: ValidationInfo) -> float:
+        if isinstance(value, str):
+            return convert(value, kind)
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise ValueError(f"expected a number or a text such as '14.2 {next(iter(FACTORS[kind]))}'")
+        if not math.isfinite(value):
+            raise ValueError("expected a finite number")
+        units: Units = (info.context or {}).get("units", Units())
+        return float(value) * units.factor(kind)
+
+    return BeforeValidator(read)
+
+
+def _schema(kind: str) -> WithJsonSchema:
+    text = f"a {kind}: a number in the unit declared in [units], or a text with a unit ({', '.join(FACTORS[kind])})"
+    return WithJsonSchema({"anyOf": [{"type": "number"}, {"type": "string"}], "description": text})
+
+
+Length = Annotated[float, _read("length"), _schema("length")]
+Mass = Annotated[float, _read("mass"), Ge(0), _schema("mass")]
+Force = Annotated[float, _read("force"), _schema("force")]
+Speed = Annotated[float, _read("speed"), Ge(0), _schema("speed")]
+Angle = Annotated[float, _read("angle"), _schema("angle")]
+Area = Annotated[float, _read("area"), Ge(0), _schema("area")]
+Pressure = Annotated[float, _read("pressure"), Ge(0), _schema("pressure")]
+Stiffness = Annotated[float, _read("stiffness"), Gt(0), _schema("stiffness")]
+PositiveLength = Annotated[float, _read("length"), Gt(0), _schema("length")]
+PositiveForce = Annotated[float, _read("force"), Gt(0), _schema("force")]
+PositiveMass = Annotated[float, _read("mass"), Gt(0), _schema("mass")]
+GapLength = Annotated[float, _read("length"), Ge(0), _schema("length")]
+Point = tuple[Length, Length]
+"""[FS, WL]"""
+
+
+def _interval(value: tuple[float, float]) -> tuple[float, float]:
+    if value[0] >= value[1]:
+        raise ValueError("expected [low, high] with low below high")
+    return value
+
+
+ButtLines = Annotated[
+    tuple[tuple[Length, Length], ...],
+    BeforeValidator(lambda v: [v] if isinstance(v, list) and v and not isinstance(v[0], list) else v),
+]
+"""One or more [low, high] butt-line intervals; a single pair may be written without the outer brackets."""
+
+
+class Place(Entry):
+    """A point of the gear: [FS, WL] with the gear down and locked, {along, offset} on the leg, {radius, angle} on a link
+    (angle from the link's own line at its airframe end, anticlockwise seen with the nose to the left), or a pin's name."""
+
+    at: Point | None = None
+    along: Length | None = None
+    offset: Length = 0.0
+    radius: PositiveLength | None = None
+    angle: Angle = 0.0
+    pin: str | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _short_forms(cls, value: Any) -> Any:
+        if isinstance(value, list | tuple):
+            return {"at": value}
+        return {"pin": value} if isinstance(value, str) else value
+
+    @model_validator(mode="after")
+    def _one_form(self) -> Place:
+        forms = [self.at is not None, self.along is not None, self.radius is not None, self.pin is not None]
+        if sum(forms) != 1:
+            raise ValueError("expected one of [FS, WL], {along, offset}, {radius, angle} or a pin's name")
+        return self
+
+
+class Limits(Entry):
+    """Wanted range of a result, with its source. Either end may be left open."""
+
+    source: str
+
+    @model_validator(mode="after")
+    def _ordered(self) -> Limits:
+        low, high = getattr(self, "min", None), getattr(self, "max", None)
+        if low is None and high is None:
+            raise ValueError("expected at least one of min and max")
+        if low is not None and high is not None and low > high:
+            raise ValueError(f"min {low:g} is above max {high:g}; expected min at most {high:g}")
+        return self
+
+
+class Fractions(Limits):
+    min: float | None = None
+    max: float | None = None
+
+
+class Angles(Limits):
+    min: Angle | None = None
+    max: Angle | None = None
+
+
+class Lengths(Limits):
+    min: Length | None = None
+    max: Length | None = None

@@ -1,0 +1,159 @@
+"""Read a study file: all its faults at once, each with path, value and what was expected."""
+
+from __future__ import annotations
+
+import difflib
+import json
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel, ValidationError
+
+from linkage.document.faults import faults
+from linkage.document.quantities import Units
+from linkage.document.study import Study
+from linkage.errors import DocumentError, Fault
+
+LARGEST = 4_000_000
+"""bytes; a study is text written by a person."""
+
+
+@dataclass(frozen=True)
+class Source:
+    """A study as read: where from, its bytes' SHA-256, and the validated document."""
+
+    path: Path
+    sha256: str
+    text: str
+    study: Study
+
+
+def read(path: Path | str, changes: Mapping[str, Any] | None = None) -> Source:
+    """Read and check a study file. ``changes`` maps dotted paths to new values. Raises ``DocumentError``."""
+    path = Path(path)
+    content = _content(path)
+    try:
+        text = content.decode("utf-8")
+        table = tomllib.loads(text)
+    except (UnicodeDecodeError, tomllib.TOMLDecodeError) as err:
+        raise DocumentError([Fault(str(path), f"not readable as TOML: {err}", "a TOML document")], path.name) from err
+    for field, value in (changes or {}).items():
+        put(table, field, value)
+    return Source(path, sha256(content).hexdigest(), text, parse(table, path.name))
+
+
+def parse(table: Mapping[str, Any], source: str = "study") -> Study:
+    """Validate a plain table. Raises ``DocumentError`` with every fault found."""
+    try:
+        units = Units.model_validate(table.get("units", {}))
+    except ValidationError as err:
+        raise DocumentError(_translate(err, table, prefix=("units",)), source) from err
+    try:
+        study = Study.model_validate(table, context={"units": units})
+    except ValidationError as err:
+        raise DocumentError(_translate(err, table), source) from err
+    found = faults(study)
+    if found:
+        raise DocumentError(found, source)
+    return study
+
+
+def schema() -> dict[str, Any]:
+    """JSON Schema of the study document."""
+    return Study.model_json_schema(by_alias=True)
+
+
+def put(table: dict[str, Any], field: str, value: Any) -> None:
+    """Set ``gear.brace.upper_pin`` or ``bay.item[3].required`` in a plain table. Raises ``DocumentError`` if absent."""
+    *way, last = _steps(field)
+    here: Any = table
+    try:
+        for step in way:
+            here = here[step] if isinstance(step, int) else here.setdefault(step, {})
+        if isinstance(last, int) and not 0 <= last < len(here):
+            raise IndexError(last)
+        here[last] = value
+    except (IndexError, TypeError, KeyError, AttributeError) as err:
+        raise DocumentError([Fault(field, "no such place in the study", "a path such as gear.brace.upper_pin")]) from err
+
+
+def _steps(field: str) -> list[str | int]:
+    steps: list[str | int] = []
+    for piece in field.split("."):
+        name, *indices = piece.replace("]", "").split("[")
+        steps += [name, *(int(i) if i.isdigit() else i for i in indices)]
+    return steps
+
+
+def _content(path: Path) -> bytes:
+    expected = "a study file in TOML"
+    if path.is_dir():
+        raise DocumentError([Fault(str(path), "is a directory", f"{expected}, such as {path / 'study.toml'}")], path.name)
+    try:
+        if path.stat().st_size > LARGEST:
+            raise DocumentError([Fault(str(path), f"has {path.stat().st_size} bytes", f"at most {LARGEST} bytes")], path.name)
+        return path.read_bytes()
+    except OSError as err:
+        raise DocumentError([Fault(str(path), f"cannot be read ({err.strerror})", expected)], path.name) from err
+
+
+def _translate(err: ValidationError, table: Mapping[str, Any], prefix: tuple[str, ...] = ()) -> list[Fault]:
+    return [_fault(e, prefix) for e in err.errors(include_url=False)]
+
+
+def _fault(error: Any, prefix: tuple[str, ...]) -> Fault:
+    loc = prefix + tuple(error["loc"])
+    field = _dotted(loc) or "study"
+    match error["type"]:
+        case "extra_forbidden":
+            return Fault(field, "unknown key", _nearest(str(loc[-1]), _known_keys(loc[:-1])))
+        case "missing":
+            return Fault(field, "is missing", "a value")
+        case "value_error":
+            found, _, expected = str(error["ctx"]["error"]).rpartition("expected ")
+            value = "" if isinstance(error["input"], dict | BaseModel) else f"{_shown(error['input'])} "
+            return Fault(field, (value + found.strip().rstrip(";")).strip() or "does not fit", expected or found)
+        case _:
+            return Fault(field, _shown(error["input"]), error["msg"].replace("Input should be", "").strip())
+
+
+def _shown(value: Any) -> str:
+    text = value if isinstance(value, str) else json.dumps(value, default=str, ensure_ascii=False)
+    return repr(text) if isinstance(value, str) else (text if len(text) <= 80 else text[:77] + "...")
+
+
+def _dotted(loc: Sequence[Any]) -> str:
+    text = ""
+    for step in loc:
+        text += f"[{step}]" if isinstance(step, int) else f".{step}" if text else str(step)
+    return text
+
+
+def _known_keys(loc: Sequence[Any]) -> list[str]:
+    """Keys that the model at ``loc`` knows, found by walking the field annotations."""
+    model: type[BaseModel] | None = Study
+    for step in loc:
+        if isinstance(step, int) or model is None:
+            continue
+        named = {f.alias or n: f for n, f in model.model_fields.items()}
+        model = _model_in(named[step].annotation) if step in named else None
+    return [f.alias or n for n, f in model.model_fields.items()] if model else []
+
+
+def _model_in(annotation: Any) -> type[BaseModel] | None:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    for inner in getattr(annotation, "__args__", ()):
+        found = _model_in(inner)
+        if found is not None:
+            return found
+    return None
+
+
+def _nearest(key: str, known: Sequence[str]) -> str:
+    close = difflib.get_close_matches(key, known, n=1, cutoff=0.5)
+    return f"{close[0]!r}?" if close else f"one of {', '.join(known)}"
