@@ -1,0 +1,73 @@
+"""Actuator force over the stroke against the weight of the moving parts, by two roads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from linkage.document.study import Study
+from linkage.gear import Gear
+from linkage.mechanism.model import Complexes, Floats
+from linkage.mechanism.statics import Load, balance, effort_by_work
+from linkage.stroke import Stroke
+from linkage.units import STANDARD_GRAVITY
+
+
+@dataclass(frozen=True)
+class Actuation:
+    """Force over the stroke, N, push positive, arrays over the poses of the stroke; ``load_factors`` by row of ``push``.
+
+    NaN where the actuator does not drive the gear (`driving`). ``joint``: force of body a on body b of each joint at the first load factor.
+    """
+
+    load_factors: tuple[float, ...]
+    push: Floats
+    by_work: Floats
+    joint: dict[str, Complexes]
+    disagreement: float
+    """Greatest difference between pin equilibrium and virtual work, relative to the greatest force."""
+
+    def peak(self, load_factor: float) -> float:
+        """Greatest push over the stroke, N."""
+        return float(np.nanmax(self.push[self.load_factors.index(load_factor)]))
+
+    def pull(self, load_factor: float) -> float:
+        """Greatest pull over the stroke, N, as a negative push; positive if the actuator only ever pushes."""
+        return float(np.nanmin(self.push[self.load_factors.index(load_factor)]))
+
+
+NEAR_DEAD = 1e-6
+"""A drive rate below this fraction of the largest is taken as a dead point: no force is quoted there."""
+
+
+def weights(gear: Gear, load_factor: float) -> list[Load]:
+    return [Load(m.at.body, m.at.at, -1j * load_factor * STANDARD_GRAVITY * m.kg) for m in gear.masses]
+
+
+def driving(stroke: Stroke) -> Floats:
+    """True at the poses where the actuator can move the gear: not at a dead point, and not while it is driven back.
+
+    An actuator on the leg is driven back from the lock to dead centre, where something else must break the knee.
+    """
+    rate = stroke.actuator_rate * np.sign(stroke.actuator_rate[-1])
+    return np.asarray(rate > NEAR_DEAD * np.max(np.abs(rate)))
+
+
+def actuation(study: Study, gear: Gear, stroke: Stroke) -> Actuation:
+    """Push at 1 g, 2 g and the study's load factor."""
+    factors = tuple(dict.fromkeys((1.0, 2.0, study.limits.load_factor.max)))
+    loads = weights(gear, 1.0)
+    dead = ~driving(stroke)
+    held = balance(gear.mechanism, stroke.motion, loads, gear.effort_at)
+    push = np.where(dead, np.nan, held.effort[0])
+    work = np.where(dead, np.nan, effort_by_work(gear.mechanism, stroke.motion, loads, gear.effort_at)[0])
+    apart = float(np.nanmax(np.abs(push - work)) / max(float(np.nanmax(np.abs(work))), 1e-9)) if loads else 0.0
+    rows = np.array(factors)[:, None]
+    return Actuation(factors, rows * push, rows * work, {k: v[0] for k, v in held.joint.items()}, apart)
+
+
+def moment_shift(gear: Gear, stroke: Stroke) -> complex:
+    """Sum of mass times displacement from down to up, kg mm, FS + 1j*WL."""
+    ends = ((m.kg, stroke.motion.point(m.at.body, m.at.at)[0]) for m in gear.masses)
+    return complex(sum(kg * (path[-1] - path[0]) for kg, path in ends))

@@ -1,0 +1,208 @@
+"""Guaranteed least gap of each part to each bay item, and of the gear to itself, over the whole stroke.
+
+Parts and items are prisms across butt lines, so the gap in space is the hypotenuse of the gap between their butt-line
+intervals and their distance in the side view. Lower bounds hold between samples too.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from linkage.document.bay import BayItem
+from linkage.document.study import Study
+from linkage.gear import Gear, GearPart
+from linkage.mechanism.model import Complexes, Floats
+from linkage.plane.gaps import gap_curve, least_gap, least_gap_between, nearest_pair
+from linkage.stroke import Stroke, swing_at
+from linkage.tracks import core_at, in_state, slack_of
+
+BRACKET = 0.05
+"""mm between the proved lower bound of a gap and a value that is really reached."""
+
+BELOW = 2000.0
+"""mm by which the region under a `stay_above` line is taken to reach down: deeper than any gear."""
+
+
+@dataclass(frozen=True)
+class Obstacle:
+    """A bay item: shapely geometry in the side view, grown by ``radius`` (a circle is its centre grown), mm."""
+
+    name: str
+    shape: Any
+    radius: float
+    butt_lines: tuple[tuple[float, float], ...]
+    required: float
+    stowed_only: bool
+    ignore: frozenset[str]
+
+
+@dataclass(frozen=True)
+class Gap:
+    """Least gap between a part and an item. mm; ``gap`` is the proved lower bound, ``upper`` is really reached.
+
+    ``gap`` below 0 is a depth of contact. ``swing`` in rad is the first pose at which the least gap is reached;
+    ``ends`` are the two nearest points in the side view there.
+    """
+
+    part: str
+    item: str
+    lateral: float
+    gap: float
+    upper: float
+    required: float
+    driven: float
+    swing: float
+    ends: tuple[complex, complex]
+
+    @property
+    def margin(self) -> float:
+        return self.gap - self.required
+
+
+@dataclass(frozen=True)
+class Clearance:
+    """``bay`` and ``own``: every pair, least margin first. ``curve``: least margin over all bay pairs at each pose."""
+
+    bay: tuple[Gap, ...]
+    own: tuple[Gap, ...]
+    curve: Floats
+
+    @property
+    def worst(self) -> Gap | None:
+        return self.bay[0] if self.bay else None
+
+    def per_item(self) -> tuple[Gap, ...]:
+        """The worst pair of each item, least margin first."""
+        return tuple({g.item: g for g in reversed(self.bay)}[n] for n in dict.fromkeys(g.item for g in self.bay))
+
+
+def obstacle(item: BayItem) -> Obstacle:
+    """Shape of a bay item as drawn."""
+    from shapely.geometry import Point, Polygon
+
+    if item.centre is not None:
+        shape, radius = Point(*item.centre), item.radius or 0.0
+    elif item.outline is not None:
+        shape, radius = Polygon(item.outline), 0.0
+    else:
+        line = item.stay_above or ()
+        floor = min(wl for _, wl in line) - BELOW
+        shape, radius = Polygon([*line, (line[-1][0], floor), (line[0][0], floor)]), 0.0
+    stowed = item.when == "stowed"
+    return Obstacle(item.name, shape, radius, item.butt_lines, item.required, stowed, frozenset(item.ignore_parts))
+
+
+def lateral_gap(a: Sequence[tuple[float, float]], b: Sequence[tuple[float, float]]) -> float:
+    """Least distance between two sets of butt-line intervals; 0 where they overlap."""
+    return max(0.0, min(max(lo2 - hi1, lo1 - hi2) for lo1, hi1 in a for lo2, hi2 in b))
+
+
+def in_space(lateral: float, side: Any) -> Any:
+    """Gap in space from lateral gap and side-view gap; a negative side-view gap is contact only without lateral gap."""
+    apart = np.hypot(lateral, np.maximum(side, 0.0))
+    return np.where((lateral <= 0) & (np.asarray(side) < 0), side, apart)
+
+
+def clearance(study: Study, gear: Gear, stroke: Stroke) -> Clearance:
+    """Every part against every bay item (engine at rest, strut extended) and against the other parts."""
+    parts = [in_state(p, gear, 0.0) for p in gear.parts]
+    items = [obstacle(i) for i in study.bay.item]
+    pairs = [(p, o) for p in parts for o in items if p.name not in o.ignore]
+    curves = {p.name: core_at(gear, p)(stroke.driven) for p in parts}
+    margins = [_curve(p, o, curves[p.name]) - o.required for p, o in pairs]
+    bay = sorted((_bay_gap(gear, stroke, p, o) for p, o in pairs), key=lambda g: g.margin)
+    least = np.min(margins, axis=0) if margins else np.full(len(stroke.driven), np.nan)
+    return Clearance(tuple(bay), _own(study, gear, stroke, parts), least)
+
+
+def _curve(part: GearPart, item: Obstacle, core: Complexes) -> Floats:
+    side = gap_curve(core, part.closed, part.radius + item.radius, item.shape)
+    gaps = np.asarray(in_space(lateral_gap(part.butt_lines, item.butt_lines), side))
+    return np.where(np.arange(len(gaps)) == len(gaps) - 1, gaps, np.inf) if item.stowed_only else gaps
+
+
+def _bay_gap(gear: Gear, stroke: Stroke, part: GearPart, item: Obstacle) -> Gap:
+    lateral, radius, up = lateral_gap(part.butt_lines, item.butt_lines), part.radius + item.radius, stroke.driven_up
+    at = core_at(gear, part)
+
+    def side_gap(driven: Floats) -> Floats:
+        return gap_curve(at(driven), part.closed, radius, item.shape)
+
+    if item.stowed_only:
+        lower = upper = float(side_gap(np.array([up]))[0])
+        place = up
+    else:
+        found = least_gap(at, slack_of(gear, part), part.closed, radius, item.shape, 0.0, up, BRACKET)
+        lower, upper, place = found.lower, found.upper, found.at
+        if lateral > 0 and lower < 0:
+            place = _onset(side_gap, stroke.driven, place)
+    ends = nearest_pair(at(np.array([place]))[0], part.closed, radius, item.shape)
+    return _gap(gear, part.name, item.name, lateral, (lower, upper), item.required, place, ends)
+
+
+def _onset(side_gap: Callable[[Floats], Floats], grid: Floats, place: float) -> float:
+    """First driven rotation at which two prisms overlap in the side view: from there the lateral gap alone remains."""
+    inside = np.flatnonzero(side_gap(grid) <= 0)
+    if len(inside) == 0 or inside[0] == 0:
+        return float(grid[0]) if len(inside) else place
+    lo, hi = float(grid[inside[0] - 1]), float(grid[inside[0]])
+    for _ in range(30):
+        mid = 0.5 * (lo + hi)
+        lo, hi = (lo, mid) if side_gap(np.array([mid]))[0] <= 0 else (mid, hi)
+    return hi
+
+
+def _gap(
+    gear: Gear,
+    part: str,
+    item: str,
+    lateral: float,
+    side: tuple[float, float],
+    required: float,
+    driven: float,
+    ends: tuple[complex, complex],
+) -> Gap:
+    lower, upper = (float(in_space(lateral, s)) for s in side)
+    swing = float(swing_at(gear, np.array([0.0, driven]))[1])
+    return Gap(part, item, lateral, lower, upper, required, driven, swing, ends)
+
+
+def _own(study: Study, gear: Gear, stroke: Stroke, parts: Sequence[GearPart]) -> tuple[Gap, ...]:
+    """Parts of the gear against each other, declared neighbours left out."""
+    joined = {frozenset(pair) for pair in study.gear.neighbours}
+    gaps = []
+    for i, a in enumerate(parts):
+        for b in parts[i + 1 :]:
+            if frozenset((a.name, b.name)) not in joined:
+                gaps.append(_own_gap(study, gear, stroke, a, b))
+    return tuple(sorted(gaps, key=lambda g: g.margin))
+
+
+def _own_gap(study: Study, gear: Gear, stroke: Stroke, a: GearPart, b: GearPart) -> Gap:
+    at_a, at_b = core_at(gear, a), core_at(gear, b)
+    found = least_gap_between(
+        at_a,
+        at_b,
+        slack_of(gear, a),
+        slack_of(gear, b),
+        a.closed,
+        b.closed,
+        a.radius,
+        b.radius,
+        0.0,
+        stroke.driven_up,
+        BRACKET,
+    )
+    lateral = lateral_gap(a.butt_lines, b.butt_lines)
+    place = np.array([found.at])
+    middle = complex(np.mean(at_a(place)))
+    ends = (middle, complex(np.mean(at_b(place))))
+    side = (found.lower, found.upper)
+    return _gap(gear, a.name, b.name, lateral, side, study.gear.self_gap, found.at, ends)
+
+

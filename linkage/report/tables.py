@@ -1,0 +1,36 @@
+"""The pose table as CSV."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+import numpy as np
+
+from linkage.files import spreadsheet_safe
+from linkage.results import Results
+
+
+def stroke_csv(r: Results) -> str:
+    """One row per pose: driven angle, swing, every pin, actuator length and force, least margin. Units in the heading."""
+    s = r.stroke
+    columns = {
+        "driven_deg": np.degrees(s.driven),
+        "swing_deg": np.degrees(s.swing),
+        "knee_offset_mm": s.knee_offset,
+        "transmission_deg": np.degrees(s.transmission),
+        "actuator_length_mm": s.actuator_length,
+    }
+    for name, row in zip(r.actuation.load_factors, r.actuation.push, strict=True):
+        columns[f"actuator_push_{name:g}g_n"] = row
+    for name, length in s.spring_lengths.items():
+        columns[f"{name}_length_mm"] = length
+    for name, place in s.pins.items():
+        columns[f"{name}_fs_mm"], columns[f"{name}_wl_mm"] = place.real, place.imag
+    columns["least_margin_mm"] = r.clearance.curve
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow([spreadsheet_safe(c.replace(" ", "_")) for c in columns])
+    for row in zip(*columns.values(), strict=True):
+        writer.writerow([f"{v:.6f}" if np.isfinite(v) else "" for v in row])
+    return out.getvalue()

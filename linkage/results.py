@@ -1,0 +1,33 @@
+"""Everything computed from one study, before it is judged."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from linkage.actuation import Actuation
+from linkage.clearance import Clearance
+from linkage.document.study import Study
+from linkage.gear import Gear
+from linkage.loading import LoadShare
+from linkage.loads import GroundLoads
+from linkage.stance import Ground
+from linkage.steering import Steering
+from linkage.stroke import Stroke
+from linkage.sweep import Swept
+
+
+@dataclass(frozen=True)
+class Results:
+    """Each field is documented at its own class."""
+
+    study: Study
+    gear: Gear
+    stroke: Stroke
+    grounds: tuple[Ground, ...]
+    share: LoadShare
+    moment_shift: complex
+    steering: Steering
+    loads: GroundLoads
+    actuation: Actuation
+    swept: Swept
+    clearance: Clearance

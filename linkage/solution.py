@@ -1,0 +1,84 @@
+"""The only place that knows the order of work: document in, solution out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from linkage.actuation import actuation, moment_shift
+from linkage.checks import Finding, findings
+from linkage.clearance import clearance
+from linkage.document.reader import Source
+from linkage.document.study import Study
+from linkage.errors import DocumentError, Fault
+from linkage.loading import LoadItem, LoadModel, load_share
+from linkage.loads import ground_loads
+from linkage.results import Results
+from linkage.stance import Ground, grounds
+from linkage.steering import steering
+from linkage.stroke import gear_and_stroke
+from linkage.sweep import sweep
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Solution:
+    source: Source
+    results: Results
+    findings: tuple[Finding, ...]
+
+    @property
+    def passed(self) -> bool:
+        return all(f.passed for f in self.findings)
+
+
+def solve(source: Source, progress: Progress = lambda step: None) -> Solution:
+    """Solve everything. Raises ``DocumentError`` or ``MechanismError``; ``progress`` is told each step as it begins."""
+    study = source.study
+    progress("linkage")
+    gear, stroke = gear_and_stroke(study)
+    stances = grounds(study, gear)
+    static = stances[0]
+    shift = moment_shift(gear, stroke)
+    progress("load share")
+    limits = study.limits.nose_share
+    band = (limits.min if limits.min is not None else 0.0, limits.max if limits.max is not None else 1.0)
+    share = load_share(load_model(study), static.stance, band, shift)
+    _check_mains(study, static, share.cg.aft.value)
+    progress("ground loads")
+    loads = ground_loads(study, gear, static, share.ground.nose_load_max.value)
+    drive = actuation(study, gear, stroke)
+    progress("sweep")
+    swept = sweep(study, gear, stroke)
+    progress("clearance")
+    clear = clearance(study, gear, stroke)
+    results = Results(
+        study, gear, stroke, stances, share, shift, steering(study, gear), loads, drive, swept, clear
+    )
+    return Solution(source, results, findings(results))
+
+
+def load_model(study: Study) -> LoadModel:
+    """The document's loading as the loading package takes it."""
+    entry = study.loading
+    items = tuple(
+        LoadItem(i.name, i.min, i.max, i.at[0], i.at[1], i.bl, i.optional, i.group, i.kind) for i in entry.item
+    )
+    return LoadModel(
+        entry.empty.mass, entry.empty.at[0], entry.empty.at[1], items, entry.max_mass, entry.max_zero_fuel_mass
+    )
+
+
+def _check_mains(study: Study, static: Ground, aft: float) -> None:
+    """With a loading whose CG lies behind the mains the aircraft sits on its tail, and no share means anything."""
+    if static.main.real <= aft:
+        raise DocumentError(
+            [
+                Fault(
+                    "airframe.main_gear.contact",
+                    f"FS {static.main.real:g} mm is ahead of the CG at FS {aft:.1f} mm of some loading",
+                    f"main wheels aft of FS {aft:.1f} mm",
+                )
+            ]
+        )
