@@ -1,0 +1,143 @@
+"""The command. Thin: reads arguments, calls one function, prints. Heavy imports live inside the commands."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from linkage.document.reader import Source
+    from linkage.solution import Solution
+
+app = typer.Typer(
+    name="noseleg",
+    help="Fold a nose gear into an engine bay. Preliminary study only: a licensed engineer and your authority decide.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+StudyFile = Annotated[Path, typer.Argument(help="study document, TOML", metavar="STUDY")]
+OutputDir = Annotated[Path, typer.Option("--output", "-o", help="directory to write into", metavar="DIR")]
+Changes = Annotated[
+    list[str] | None, typer.Option("--set", help="change a value first, such as gear.leg.swing_up=90", metavar="PATH=VALUE")
+]
+
+GOOD, SHORT, WRONG_INPUT, IMPOSSIBLE = 0, 1, 2, 3
+
+
+@app.command()
+def check(study: StudyFile, set_: Changes = None) -> None:
+    """Solve everything and print the findings, worst first. Exit code 0 good, 1 short, 2 bad document, 3 impossible."""
+    solution = _solve(study, set_)
+    from linkage.report.terminal import findings_table
+
+    typer.echo(findings_table(solution))
+    raise typer.Exit(GOOD if solution.passed else SHORT)
+
+
+@app.command()
+def review(study: StudyFile, output: OutputDir, set_: Changes = None) -> None:
+    """Solve everything and write results, pictures, animation and keep-out files for the design review."""
+    solution = _solve(study, set_)
+    from linkage.report.review import write_review
+    from linkage.report.terminal import findings_table
+
+    with progress() as tell:
+        written = write_review(solution, output, tell)
+    typer.echo(findings_table(solution))
+    typer.echo("")
+    for line in written.lines():
+        typer.echo(line)
+    raise typer.Exit(GOOD if solution.passed else SHORT)
+
+
+@app.command()
+def starter(directory: Annotated[Path, typer.Argument(help="directory to create", metavar="DIR")]) -> None:
+    """Write a commented study to begin from."""
+    from linkage.report.starter import write_starter
+
+    with _told():
+        path = write_starter(directory)
+    typer.echo(f"wrote {path}; next: noseleg check {path}")
+
+
+@app.command()
+def schema() -> None:
+    """Print the JSON Schema of the study document."""
+    import json
+
+    from linkage.document.reader import schema as study_schema
+
+    typer.echo(json.dumps(study_schema(), indent=1))
+
+
+def _solve(path: Path, changes: list[str] | None) -> Solution:
+    with _told():
+        from linkage.solution import solve
+
+        source = _read(path, changes)
+        with progress() as tell:
+            return solve(source, tell)
+
+
+def _read(path: Path, changes: list[str] | None) -> Source:
+    from linkage.document.reader import read
+
+    return read(path, dict(_change(c) for c in changes or []))
+
+
+def _change(text: str) -> tuple[str, Any]:
+    """``path=value``, the value written as in TOML; anything else is taken as a text."""
+    import tomllib
+
+    from linkage.errors import DocumentError, Fault
+
+    field, equals, value = text.partition("=")
+    if not equals:
+        raise DocumentError([Fault("--set", repr(text), "PATH=VALUE, such as gear.leg.swing_up=90")], "command line")
+    try:
+        return field.strip(), tomllib.loads(f"value = {value}")["value"]
+    except tomllib.TOMLDecodeError:
+        return field.strip(), value.strip()
+
+
+@contextmanager
+def _told() -> Iterator[None]:
+    """Bad news as one message and an exit code instead of a traceback."""
+    from linkage.errors import DocumentError, MechanismError
+
+    try:
+        yield
+    except DocumentError as err:
+        typer.echo(str(err), err=True)
+        raise typer.Exit(WRONG_INPUT) from err
+    except MechanismError as err:
+        typer.echo(f"cannot be computed: {err}", err=True)
+        raise typer.Exit(IMPOSSIBLE) from err
+
+
+@contextmanager
+def progress() -> Iterator[Callable[[str], None]]:
+    """A bar that names the step at work; silent where there is no terminal."""
+    if not sys.stderr.isatty():
+        yield lambda step: None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+    columns = (TextColumn("{task.description}", markup=False), BarColumn(), TimeElapsedColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("starting", total=None)
+        yield lambda step: bar.update(task, description=step)
+
+
+def main() -> None:
+    """Entry point of the command."""
+    app()

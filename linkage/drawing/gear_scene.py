@@ -1,0 +1,158 @@
+"""Results -> scenes of the gear in its bay. Which primitives and labels, not how they look."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+from shapely.geometry import LineString, Polygon, box
+
+from linkage.clearance import Gap
+from linkage.document.bay import BayItem
+from linkage.drawing.scene import (
+    Bar,
+    Dimension,
+    Disc,
+    Item,
+    Leader,
+    Path,
+    PinMark,
+    Region,
+    Role,
+    Scene,
+    Shape,
+    Window,
+)
+from linkage.gear import GearPart
+from linkage.results import Results
+from linkage.tracks import core_at, in_state
+
+MARGIN = 60.0
+"""mm of bay shown around everything the gear sweeps."""
+
+
+def side_view(r: Results) -> Scene:
+    """Gear down, part-way and up, swept region, bay, tightest gap dimensioned."""
+    up = r.stroke.driven_up
+    window = view_window(r)
+    items: list[Item] = [Region(r.swept.keep_out.side_view, Role.KEEPOUT, "keep-out")]
+    items += bay(r, window)
+    items += pose(r, 0.5 * up, Role.TRANSIT)
+    items += pose(r, up, Role.UP)
+    items += pose(r, 0.0, Role.OUTLINE, labelled=True)
+    items += fixed_pins(r)
+    items += ground_line(r, window)
+    worst = r.clearance.worst
+    if worst is not None:
+        items += [part_shape(r, _part(r, worst.part), worst.driven, Role.WORST), *gap_mark(worst)]
+    return Scene(tuple(items), title(r), caption(r), window)
+
+
+def title(r: Results) -> str:
+    """The answer in one line."""
+    worst = r.clearance.worst
+    if worst is None:
+        return f"{r.study.title}: no bay items given"
+    gap = f"Least margin {worst.margin:.1f} mm: {worst.part} to {worst.item}"
+    return f"{gap} at {math.degrees(worst.swing):.1f} deg of {math.degrees(r.gear.swing_up):.0f} deg swing"
+
+
+def caption(r: Results) -> str:
+    """Alternative text."""
+    return (
+        f"Side view of {r.study.airframe.name}, nose to the left: nose gear down, half-way and up, with the keep-out of"
+        f" {r.swept.keep_out.side_area / 1e6:.3f} square metres and {len(r.study.bay.item)} bay items. {title(r)}."
+    )
+
+
+def view_window(r: Results) -> Window:
+    """What the gear sweeps and the ground under it; bay items that are larger than that are cut."""
+    x0, y0, x1, y1 = r.swept.keep_out.side_view.bounds
+    static = r.grounds[0]
+    y0 = min(y0, static.nose.imag)
+    top = max(y1, *(pins.imag.max() for pins in r.stroke.pins.values()))
+    return (x0 - 2 * MARGIN, y0 - MARGIN, x1 + 2 * MARGIN, top + 4 * MARGIN)
+
+
+def pose(r: Results, driven: float, role: Role, labelled: bool = False) -> list[Item]:
+    """Every part at one driven rotation; parts that telescope are drawn as actuator or spring when gear is down."""
+    items: list[Item] = []
+    for part in r.gear.parts:
+        own = _own_role(r, part) if role is Role.OUTLINE else role
+        items.append(part_shape(r, part, driven, own, part.name if labelled else ""))
+    return items
+
+
+def _own_role(r: Results, part: GearPart) -> Role:
+    bodies = {p.body for p in part.core}
+    if any(b.startswith("actuator") for b in bodies):
+        return Role.ACTUATOR
+    return Role.SPRING if any(b.startswith(s) for b in bodies for s in r.gear.springs) else Role.OUTLINE
+
+
+def part_shape(r: Results, part: GearPart, driven: float, role: Role, label: str = "") -> Shape:
+    core = core_at(r.gear, in_state(part, r.gear, 0.0))(np.array([driven]))[0]
+    if part.closed:
+        return Path(tuple(core), True, role, label)
+    if len(core) == 1:
+        return Disc(complex(core[0]), part.radius, role, label)
+    return Bar(complex(core[0]), complex(core[1]), part.radius, role, label)
+
+
+def bay(r: Results, window: Window | None = None) -> Iterator[Item]:
+    """Bay items with their names; what lies outside the window is cut, a line to stay above is drawn as a line."""
+    frame = box(*window) if window else None
+    for item in r.study.bay.item:
+        role = Role.HOT if item.hot else Role.ENGINE if item.moves_with == "engine" else Role.BAY
+        shape = _bay_shape(item)
+        if frame is not None and not shape.intersects(frame):
+            continue
+        shown = shape if frame is None else shape.intersection(frame)
+        if item.centre is not None and item.radius is not None:
+            yield Disc(complex(*item.centre), item.radius, role, item.name)
+        elif item.stay_above is not None:
+            yield Path([complex(*p) for p in item.stay_above], False, Role.HIDDEN, item.name)
+        else:
+            yield Region(shown, role, item.name)
+
+
+def _bay_shape(item: BayItem) -> Any:
+    if item.centre is not None:
+        return LineString([item.centre, item.centre]).buffer(item.radius or 0.0)
+    if item.outline is not None:
+        return Polygon(item.outline)
+    return LineString(item.stay_above or ())
+
+
+def fixed_pins(r: Results) -> Iterator[Item]:
+    """Pins on the airframe with their names, moving pins of the gear without."""
+    fixed = {j.name for j in r.gear.mechanism.joints if "ground" in (j.a, j.b)}
+    for name, point in r.gear.pins.items():
+        yield PinMark(point.at, name if name in fixed or name in ("knee", "lug", "axle") else "", name in fixed)
+
+
+def ground_line(r: Results, window: Window) -> Iterator[Item]:
+    """Static ground, if it lies in the picture."""
+    static = r.grounds[0]
+    along = (static.main - static.nose) / abs(static.main - static.nose)
+    left = static.nose + along * (window[0] - static.nose.real)
+    right = static.nose + along * (window[2] - static.nose.real)
+    yield Path((left, right), False, Role.GROUND, "static ground")
+
+
+def gap_mark(gap: Gap) -> Iterator[Item]:
+    """The tightest gap as a dimension between the nearest points, or a leader where only butt lines keep them apart."""
+    if gap.lateral > 0 and abs(gap.ends[0] - gap.ends[1]) < 0.5:
+        text = f"gap {gap.gap:.1f} mm sideways (butt lines), required {gap.required:g}"
+        yield Leader(gap.ends[0], text, Role.WORST)
+    elif gap.gap < 0:
+        yield Leader(gap.ends[0], f"contact, {-gap.gap:.1f} mm deep", Role.WORST)
+    else:
+        yield Dimension(gap.ends[0], gap.ends[1], f"{gap.gap:.1f}", Role.WORST)
+
+
+def _part(r: Results, name: str) -> GearPart:
+    return next(p for p in r.gear.parts if p.name == name)
+

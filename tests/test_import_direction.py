@@ -1,0 +1,83 @@
+"""Imports go one way. The order below is the picture in docs/architecture.md, lowest floor first."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent / "linkage"
+
+FLOORS = [
+    ["units", "errors", "files"],
+    ["plane"],
+    ["document", "mechanism"],
+    ["gear", "loading"],
+    ["stroke"],
+    ["tracks"],
+    ["sweep", "stance"],
+    ["lock", "loads", "actuation", "clearance", "steering"],
+    ["results"],
+    ["checks"],
+    ["solution"],
+    ["drawing", "handoff"],
+    ["report"],
+    ["cli"],
+]
+FLOOR = {name: i for i, names in enumerate(FLOORS) for name in names}
+ONLY_IN = {
+    "pydantic": {"document"},
+    "tomlkit": {"document"},
+    "matplotlib": {"drawing"},
+    "PIL": {"drawing"},
+    "ezdxf": {"handoff"},
+    "manifold3d": {"handoff"},
+    "trimesh": {"handoff"},
+    "OCP": {"handoff"},
+    "typer": {"cli"},
+    "rich": {"cli"},
+}
+MODULES = sorted(p for p in ROOT.rglob("*.py") if p != ROOT / "__init__.py")
+
+
+def room(path: Path) -> str:
+    return path.relative_to(ROOT).parts[0].removesuffix(".py")
+
+
+def imported(path: Path) -> set[str]:
+    names = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            names |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: relative imports hide the direction"
+            module = node.module or ""
+            names |= {f"linkage.{alias.name}" for alias in node.names} if module == "linkage" else {module}
+    return names
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_imports_run_downwards(path: Path) -> None:
+    here = room(path)
+    assert here in FLOOR, f"{here} has no floor: add it to FLOORS and to docs/architecture.md"
+    for name in imported(path):
+        parts = name.split(".")
+        if parts[0] == "linkage" and len(parts) > 1 and parts[1] != here and parts[1] in FLOOR:
+            assert FLOOR[parts[1]] < FLOOR[here], f"{here} may not import {name}"
+        allowed = ONLY_IN.get(parts[0])
+        assert allowed is None or here in allowed, f"{here} may not import {name}: only {allowed} may"
+
+
+def test_kernel_has_no_aircraft_word() -> None:
+    words = ("gear", "brace", "trunnion", "knee", "leg ", "wheel", "tyre", "aircraft", "fuselage")
+    for path in [*(ROOT / "plane").rglob("*.py"), *(ROOT / "mechanism").rglob("*.py")]:
+        text = path.read_text(encoding="utf-8").lower()
+        assert not [w for w in words if w in text], path
+
+
+def test_top_level_holds_only_what_it_should() -> None:
+    allowed = {"README.md", "DEVELOPERS.md", "pyproject.toml", "linkage", "studies", "tests", "docs", "LICENSE"}
+    made = {"out", "dist", "build"}
+    found = {p.name for p in ROOT.parent.iterdir() if not p.name.startswith(".")}
+    assert found - made <= allowed
