@@ -19,7 +19,7 @@ from linkage.gear import Gear, GearPart
 from linkage.mechanism.model import Complexes, Floats
 from linkage.plane.gaps import gap_curve, least_gap, least_gap_between, nearest_pair
 from linkage.stroke import Stroke, swing_at
-from linkage.tracks import core_at, in_state, slack_of
+from linkage.tracks import Track, in_state, track
 
 BRACKET = 0.05
 """mm between the proved lower bound of a gap and a value that is really reached."""
@@ -110,14 +110,14 @@ def in_space(lateral: float, side: Any) -> Any:
 
 def clearance(study: Study, gear: Gear, stroke: Stroke) -> Clearance:
     """Every part against every bay item (engine at rest, strut extended) and against the other parts."""
-    parts = [in_state(p, gear, 0.0) for p in gear.parts]
+    tracks = [track(gear, in_state(p, gear, 0.0), stroke.driven_up) for p in gear.parts]
     items = [obstacle(i) for i in study.bay.item]
-    pairs = [(p, o) for p in parts for o in items if p.name not in o.ignore]
-    curves = {p.name: core_at(gear, p)(stroke.driven) for p in parts}
-    margins = [_curve(p, o, curves[p.name]) - o.required for p, o in pairs]
-    bay = sorted((_bay_gap(gear, stroke, p, o) for p, o in pairs), key=lambda g: g.margin)
+    pairs = [(t, o) for t in tracks for o in items if t.part.name not in o.ignore]
+    curves = {t.part.name: t.at(stroke.driven) for t in tracks}
+    margins = [_curve(t.part, o, curves[t.part.name]) - o.required for t, o in pairs]
+    bay = sorted((_bay_gap(gear, stroke, t, o) for t, o in pairs), key=lambda g: g.margin)
     least = np.min(margins, axis=0) if margins else np.full(len(stroke.driven), np.nan)
-    return Clearance(tuple(bay), _own(study, gear, stroke, parts), least)
+    return Clearance(tuple(bay), _own(study, gear, stroke, tracks), least)
 
 
 def _curve(part: GearPart, item: Obstacle, core: Complexes) -> Floats:
@@ -126,22 +126,22 @@ def _curve(part: GearPart, item: Obstacle, core: Complexes) -> Floats:
     return np.where(np.arange(len(gaps)) == len(gaps) - 1, gaps, np.inf) if item.stowed_only else gaps
 
 
-def _bay_gap(gear: Gear, stroke: Stroke, part: GearPart, item: Obstacle) -> Gap:
-    lateral, radius, up = lateral_gap(part.butt_lines, item.butt_lines), part.radius + item.radius, stroke.driven_up
-    at = core_at(gear, part)
+def _bay_gap(gear: Gear, stroke: Stroke, path: Track, item: Obstacle) -> Gap:
+    part, up = path.part, stroke.driven_up
+    lateral, radius = lateral_gap(part.butt_lines, item.butt_lines), part.radius + item.radius
 
     def side_gap(driven: Floats) -> Floats:
-        return gap_curve(at(driven), part.closed, radius, item.shape)
+        return gap_curve(path.at(driven), part.closed, radius, item.shape)
 
     if item.stowed_only:
         lower = upper = float(side_gap(np.array([up]))[0])
         place = up
     else:
-        found = least_gap(at, slack_of(gear, part), part.closed, radius, item.shape, 0.0, up, BRACKET)
+        found = least_gap(path.at, path.slack, part.closed, radius, item.shape, 0.0, up, BRACKET)
         lower, upper, place = found.lower, found.upper, found.at
         if lateral > 0 and lower < 0:
             place = _onset(side_gap, stroke.driven, place)
-    ends = nearest_pair(at(np.array([place]))[0], part.closed, radius, item.shape)
+    ends = nearest_pair(path.at(np.array([place]))[0], part.closed, radius, item.shape)
     return _gap(gear, part.name, item.name, lateral, (lower, upper), item.required, place, ends)
 
 
@@ -168,41 +168,24 @@ def _gap(
     ends: tuple[complex, complex],
 ) -> Gap:
     lower, upper = (float(in_space(lateral, s)) for s in side)
-    swing = float(swing_at(gear, np.array([0.0, driven]))[1])
+    swing = float(swing_at(gear, np.array([driven]))[0])
     return Gap(part, item, lateral, lower, upper, required, driven, swing, ends)
 
 
-def _own(study: Study, gear: Gear, stroke: Stroke, parts: Sequence[GearPart]) -> tuple[Gap, ...]:
+def _own(study: Study, gear: Gear, stroke: Stroke, tracks: Sequence[Track]) -> tuple[Gap, ...]:
     """Parts of the gear against each other, declared neighbours left out."""
     joined = {frozenset(pair) for pair in study.gear.neighbours}
-    gaps = []
-    for i, a in enumerate(parts):
-        for b in parts[i + 1 :]:
-            if frozenset((a.name, b.name)) not in joined:
-                gaps.append(_own_gap(study, gear, stroke, a, b))
-    return tuple(sorted(gaps, key=lambda g: g.margin))
+    pairs = [(a, b) for i, a in enumerate(tracks) for b in tracks[i + 1 :]]
+    apart = [(a, b) for a, b in pairs if frozenset((a.part.name, b.part.name)) not in joined]
+    return tuple(sorted((_own_gap(study, gear, stroke, a, b) for a, b in apart), key=lambda g: g.margin))
 
 
-def _own_gap(study: Study, gear: Gear, stroke: Stroke, a: GearPart, b: GearPart) -> Gap:
-    at_a, at_b = core_at(gear, a), core_at(gear, b)
+def _own_gap(study: Study, gear: Gear, stroke: Stroke, a: Track, b: Track) -> Gap:
+    one, two = a.part, b.part
     found = least_gap_between(
-        at_a,
-        at_b,
-        slack_of(gear, a),
-        slack_of(gear, b),
-        a.closed,
-        b.closed,
-        a.radius,
-        b.radius,
-        0.0,
-        stroke.driven_up,
-        BRACKET,
+        a.at, b.at, a.slack, b.slack, one.closed, two.closed, one.radius, two.radius, 0.0, stroke.driven_up, BRACKET
     )
-    lateral = lateral_gap(a.butt_lines, b.butt_lines)
     place = np.array([found.at])
-    middle = complex(np.mean(at_a(place)))
-    ends = (middle, complex(np.mean(at_b(place))))
-    side = (found.lower, found.upper)
-    return _gap(gear, a.name, b.name, lateral, side, study.gear.self_gap, found.at, ends)
-
-
+    ends = (complex(np.mean(a.at(place))), complex(np.mean(b.at(place))))
+    lateral, side = lateral_gap(one.butt_lines, two.butt_lines), (found.lower, found.upper)
+    return _gap(gear, one.name, two.name, lateral, side, study.gear.self_gap, found.at, ends)

@@ -12,13 +12,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from linkage.document.study import Study
-from linkage.errors import MechanismError
+from linkage.errors import LinkageError, MechanismError
 from linkage.gear import LEG, Gear, build
 from linkage.mechanism.dead import dead_points
 from linkage.mechanism.model import Complexes, Floats
-from linkage.mechanism.motion import Motion, solve
+from linkage.mechanism.motion import Motion, solve, trace
 from linkage.mechanism.statics import travel_rate
 from linkage.plane.vectors import cross, dot
+
+class StrokeEndsError(MechanismError):
+    """The gear stops short of leg-up."""
+
 
 SCAN = 2001
 """Samples over the furthest thinkable rotation of the driven link, to find where the stroke ends or stops."""
@@ -72,8 +76,10 @@ def motion_at(gear: Gear, driven: Floats, order: int = 2) -> Motion:
 
 
 def swing_at(gear: Gear, driven: Floats) -> Floats:
-    """Leg swing in rad, positive towards up; ``driven`` must start at or near 0 so that full turns are followed."""
-    return np.asarray(gear.leg_sense * motion_at(gear, driven, 0).angle(LEG)[0])
+    """Leg swing in rad, positive towards up, within half a turn of the lock."""
+    trunnion = gear.pins["trunnion"].at
+    tip = trace(gear.plan, gear.drive_sense * np.atleast_1d(driven), [(LEG, trunnion + gear.down)])[0, 0]
+    return np.asarray(gear.leg_sense * np.angle((tip - trunnion) / gear.down))
 
 
 def dead_centre_of(gear: Gear, up: float) -> float:
@@ -93,7 +99,7 @@ def _driven_up(gear: Gear) -> float:
     last = len(grid) if closes.all() else int(np.argmin(closes))
     reached = np.flatnonzero(swing[:last] >= gear.swing_up)
     if len(reached) == 0:
-        raise MechanismError(_stop_message(gear, grid[:last], swing[:last], last < len(grid)))
+        raise StrokeEndsError(_stop_message(gear, grid[:last], swing[:last], last < len(grid)))
     lo, hi = grid[reached[0] - 1], grid[reached[0]]
     for _ in range(60):
         mid = 0.5 * (lo + hi)
@@ -107,7 +113,7 @@ def _check_way(gear: Gear, up: float) -> None:
     """After dead centre the leg may not turn back before it is up."""
     turns = dead_points(lambda x: motion_at(gear, x, 1).spin(LEG)[0], np.linspace(0.0, up, SCAN))
     if len(turns) > 1:
-        at = math.degrees(float(swing_at(gear, np.array([0.0, turns[1]]))[1]))
+        at = math.degrees(float(swing_at(gear, turns[1:2])[0]))
         raise MechanismError(
             f"the leg turns back at {at:.1f} deg of {math.degrees(gear.swing_up):g}: upper and lower link line up there"
             f" a second time; driven link at {math.degrees(turns[1]):.1f} deg"
@@ -124,7 +130,23 @@ def _stop_message(gear: Gear, grid: Floats, swing: Floats, opened: bool) -> str:
             f" {math.degrees(float(np.min(swing))):.1f} deg the other way"
         )
     why = "lower link and leg line up" if opened else "upper and lower link fold flat"
-    return f"gear.leg.swing_up: the gear stops at {most:.1f} deg of {wanted:g}: {why} ({wanted - most:.1f} deg short)"
+    short = f"({wanted - most:.1f} deg short)"
+    return f"gear.leg.swing_up: the gear stops at {most:.1f} deg of {wanted:g} {short}: {why}{_gap_on_the_way(gear)}"
+
+
+def _gap_on_the_way(gear: Gear) -> str:
+    """By how much the links lack closing on the way, seen from the leg: all places it should pass."""
+    trunnion, upper, brace = gear.pins["trunnion"].at, gear.pins["upper pin"].at, gear.brace
+    swing = np.linspace(0.0, gear.swing_up, SCAN)
+    lug = trunnion + (brace.lug - trunnion) * np.exp(1j * gear.leg_sense * swing)
+    reach = np.abs(lug - upper)
+    room = np.minimum(brace.upper_link + brace.lower_link - reach, reach - abs(brace.upper_link - brace.lower_link))
+    worst = int(np.argmin(room))
+    if room[worst] >= 0:
+        return ""
+    end = "also" if room[-1] < 0 else "not"
+    where = f"{math.degrees(swing[worst]):.1f} deg"
+    return f"; the links lack {-room[worst]:.1f} mm to close at {where}, and {end} with the gear up"
 
 
 def _table(gear: Gear, driven: Floats) -> Stroke:
@@ -147,7 +169,7 @@ def _table(gear: Gear, driven: Floats) -> Stroke:
         actuator_rate=gear.drive_sense * travel_rate(motion, gear.mechanism, gear.effort_at)[0],
         spring_lengths={s: np.abs(pins[f"{s} pin"] - pins[f"{s} root"]) for s in gear.springs},
         dead_centre=dead,
-        overswing=-float(swing_at(gear, np.array([0.0, dead]))[1]),
+        overswing=-float(swing_at(gear, np.array([dead]))[0]),
         motion=motion,
     )
 
@@ -162,7 +184,7 @@ def _check_drive(gear: Gear, stroke: Stroke) -> None:
     grid = np.linspace(stroke.dead_centre * 1.0001, stroke.driven_up, SCAN)
     reversals = dead_points(lambda x: actuator_rate_at(gear, x), grid)
     if len(reversals):
-        swing = math.degrees(float(swing_at(gear, np.array([0.0, reversals[0]]))[1]))
+        swing = math.degrees(float(swing_at(gear, reversals[:1])[0]))
         raise MechanismError(
             f"gear.actuator: its length reverses in mid-stroke at {swing:.1f} deg of"
             f" {math.degrees(gear.swing_up):g} leg swing (driven link at {math.degrees(reversals[0]):.1f} deg): there its"
@@ -173,7 +195,10 @@ def _check_drive(gear: Gear, stroke: Stroke) -> None:
 def gear_and_stroke(study: Study) -> tuple[Gear, Stroke]:
     """Build and move the gear of a study, and check that its actuator can be bought."""
     gear = build(study)
-    stroke = run(gear, study.stroke.poses)
+    try:
+        stroke = run(gear, study.stroke.poses)
+    except StrokeEndsError as err:
+        raise MechanismError(f"{err}{_remedy(study)}") from err
     entry = study.gear.actuator
     shortest, travel = float(np.min(stroke.actuator_length)), stroke.actuator_stroke
     if shortest - travel < entry.dead_length:
@@ -185,3 +210,28 @@ def gear_and_stroke(study: Study) -> tuple[Gear, Stroke]:
     return gear, stroke
 
 
+def _remedy(study: Study) -> str:
+    """The upper link nearest in length with which the gear would reach leg-up, if one within 60 % does."""
+    length = study.gear.brace.upper_link
+    if length is None:
+        return ""
+    for step in range(1, 61):
+        for sign in (1.0, -1.0):
+            far = length * (1 + sign * step / 100)
+            if _reaches(study, far):
+                near = length * (1 + sign * (step - 1) / 100)
+                for _ in range(20):
+                    mid = 0.5 * (near + far)
+                    near, far = (near, mid) if _reaches(study, mid) else (mid, far)
+                kind = "shortest" if sign > 0 else "longest"
+                return f"; the {kind} upper_link that reaches is {far:.1f} mm"
+    return ""
+
+
+def _reaches(study: Study, upper_link: float) -> bool:
+    brace = study.gear.brace.model_copy(update={"upper_link": upper_link})
+    try:
+        _driven_up(build(study.model_copy(update={"gear": study.gear.model_copy(update={"brace": brace})})))
+    except LinkageError:
+        return False
+    return True

@@ -15,7 +15,7 @@ from linkage.document.study import Study
 from linkage.gear import Gear, GearPart
 from linkage.plane.envelope import buffer_outer, refine, slack_target, sweep_cells, sweep_turning, union_outer
 from linkage.stroke import Stroke
-from linkage.tracks import core_at, in_state, slack_of, turning
+from linkage.tracks import in_state, track, turning
 
 
 @dataclass(frozen=True)
@@ -77,8 +77,9 @@ def region(gear: Gear, part: GearPart, driven_up: float, tol: float) -> Any:
     if turn is not None:
         core = [p.at for p in part.core]
         return sweep_turning(core, part.closed, turn.pivot, turn.lo, turn.hi, part.radius, tol)
-    edges, slack = refine(slack_of(gear, part), 0.0, driven_up, slack_target(tol))
-    return sweep_cells(core_at(gear, part)(edges), part.closed, slack, part.radius, tol)
+    path = track(gear, part, driven_up)
+    edges, slack = refine(path.slack, 0.0, driven_up, slack_target(tol))
+    return sweep_cells(path.at(edges), part.closed, slack, part.radius, tol)
 
 
 def keep_out(parts: Sequence[SweptPart], allowance: float, tol: float, states: tuple[str, ...]) -> KeepOut:

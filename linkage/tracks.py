@@ -9,11 +9,15 @@ import numpy as np
 
 from linkage.gear import LEG, BodyPoint, Gear, GearPart
 from linkage.mechanism.enclosure import chord_slack
-from linkage.mechanism.model import GROUND, Complexes, Floats
+from linkage.mechanism.model import Complexes, Floats
+from linkage.mechanism.motion import trace
 from linkage.stroke import motion_at
 
-PROOF_CELLS = 256
-"""Cells in which the turn of a body is bounded; only the slack of the outermost turn depends on it."""
+PROOF_CELLS = 512
+"""Cells in which accelerations are enclosed once; the bounds of all other cells follow from them."""
+
+ROUNDING = 1e-9
+"""Part of a cell by which a range of cells is widened, so that rounding never leaves one out."""
 
 
 @dataclass(frozen=True)
@@ -34,25 +38,57 @@ def in_state(part: GearPart, gear: Gear, compression: float) -> GearPart:
     return replace(part, core=core)
 
 
+@dataclass(frozen=True)
+class Track:
+    """A part in motion: ``at`` maps driven rotations (k,) to core points (k, m); ``slack`` maps cells [lo, hi] (k,) to a
+    proved bound (k,), mm, on the core's distance from the straight run between its places at the ends of the cell."""
+
+    part: GearPart
+    at: Callable[[Floats], Complexes]
+    slack: Callable[[Floats, Floats], Floats]
+
+
+def track(gear: Gear, part: GearPart, driven_up: float) -> Track:
+    """The part's track over the stroke from 0 to ``driven_up``."""
+    return Track(part, core_at(gear, part), slack_of(gear, part, driven_up))
+
+
 def core_at(gear: Gear, part: GearPart) -> Callable[[Floats], Complexes]:
     """Function of driven rotations (k,) to core points (k, m)."""
+    points = [(p.body, p.at) for p in part.core]
 
     def at(driven: Floats) -> Complexes:
-        motion = motion_at(gear, np.atleast_1d(driven), 0)
-        return np.stack([motion.point(p.body, p.at)[0] for p in part.core], axis=-1)
+        return trace(gear.plan, gear.drive_sense * np.atleast_1d(driven), points)[:, 0, :].T
 
     return at
 
 
-def slack_of(gear: Gear, part: GearPart) -> Callable[[Floats, Floats], Floats]:
-    """Function of cells [lo, hi] of driven rotation to a proved bound on the core's distance from its chords, mm."""
+def slack_of(gear: Gear, part: GearPart, driven_up: float) -> Callable[[Floats, Floats], Floats]:
+    """Bound (hi - lo)^2/8 * sup|X''| of any cell, from the proved supremum in each of `PROOF_CELLS` equal cells."""
+    edges = np.linspace(0.0, driven_up, PROOF_CELLS + 1)
+    width = driven_up / PROOF_CELLS
+    ends = gear.drive_sense * edges[:-1], gear.drive_sense * edges[1:]
     points = [(p.body, p.at) for p in part.core]
+    bend = chord_slack(gear.plan, np.minimum(*ends), np.maximum(*ends), points) * 8.0 / width**2
+    peaks = _peaks(bend)
 
     def slack(lo: Floats, hi: Floats) -> Floats:
-        ends = gear.drive_sense * np.asarray(lo), gear.drive_sense * np.asarray(hi)
-        return chord_slack(gear.plan, np.minimum(*ends), np.maximum(*ends), points)
+        first = np.clip(np.floor(np.asarray(lo) / width - ROUNDING).astype(int), 0, PROOF_CELLS - 1)
+        last = np.clip(np.ceil(np.asarray(hi) / width + ROUNDING).astype(int) - 1, first, PROOF_CELLS - 1)
+        level = np.frexp(last - first + 1)[1] - 1
+        most = np.maximum(peaks[level, first], peaks[level, last - (1 << level) + 1])
+        return np.asarray((np.asarray(hi) - np.asarray(lo)) ** 2 / 8.0 * most)
 
     return slack
+
+
+def _peaks(values: Floats) -> Floats:
+    """Row k holds the greatest of the 2^k values from each place on: any range is covered by two of them."""
+    rows = [values]
+    for k in range(int(np.log2(len(values)))):
+        ahead = np.concatenate([rows[-1][1 << k :], np.full(1 << k, -np.inf)])
+        rows.append(np.maximum(rows[-1], ahead))
+    return np.array(rows)
 
 
 def turning(gear: Gear, part: GearPart, driven_up: float) -> Turning | None:
@@ -68,10 +104,6 @@ def turning(gear: Gear, part: GearPart, driven_up: float) -> Turning | None:
     edges = np.linspace(0.0, driven_up, PROOF_CELLS + 1)
     probe = GearPart("probe", (BodyPoint(body, pivot + 1.0),), False, 0.0, (), False, False)
     # a point one millimetre from the pivot strays from its chord by no less than its angle strays in radians
-    loose = float(np.max(slack_of(gear, probe)(edges[:-1], edges[1:])))
+    loose = float(np.max(slack_of(gear, probe, driven_up)(edges[:-1], edges[1:])))
     angles = motion_at(gear, edges, 0).angle(body)[0]
     return Turning(pivot, float(angles.min()) - 2 * loose, float(angles.max()) + 2 * loose)
-
-
-def is_fixed(part: GearPart) -> bool:
-    return all(p.body == GROUND for p in part.core)

@@ -115,8 +115,14 @@ def _fault(error: Any, prefix: tuple[str, ...]) -> Fault:
             return Fault(field, "is missing", "a value")
         case "value_error":
             found, _, expected = str(error["ctx"]["error"]).rpartition("expected ")
-            value = "" if isinstance(error["input"], dict | BaseModel) else f"{_shown(error['input'])} "
-            return Fault(field, (value + found.strip().rstrip(";")).strip() or "does not fit", expected or found)
+            found = found.strip().rstrip(";")
+            if isinstance(error["input"], dict):  # a check of a whole table names the key it is about first
+                key, _, rest = found.partition(" ")
+                key = key.rstrip(":")
+                field, found = (f"{field}.{key}", rest) if key in error["input"] else (field, found)
+            else:
+                found = f"{_shown(error['input'])} {found}"
+            return Fault(field, found.strip() or "does not fit", expected)
         case _:
             return Fault(field, _shown(error["input"]), error["msg"].replace("Input should be", "").strip())
 

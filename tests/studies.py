@@ -1,0 +1,38 @@
+"""The filed studies as plain tables and as documents, for tests that change a value or two."""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from linkage.document.reader import Source, parse, put, read
+from linkage.document.study import Study
+from linkage.solution import Solution, solve
+
+ROOT = Path(__file__).parent.parent
+MERROW = ROOT / "studies" / "merrow_m2r" / "study.toml"
+OSTREL = ROOT / "studies" / "ostrel_140" / "study.toml"
+
+
+def table(path: Path = MERROW) -> dict[str, Any]:
+    return tomllib.loads(path.read_text(encoding="utf-8"))
+
+
+def changed(changes: dict[str, Any], path: Path = MERROW) -> Study:
+    """The study with some dotted paths changed."""
+    plain = table(path)
+    for field, value in changes.items():
+        put(plain, field, value)
+    return parse(plain, path.name)
+
+
+@cache
+def source(path: Path = MERROW) -> Source:
+    return read(path)
+
+
+@cache
+def solution(path: Path = MERROW) -> Solution:
+    return solve(source(path))
