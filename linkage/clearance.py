@@ -66,11 +66,13 @@ class Gap:
 
 @dataclass(frozen=True)
 class Clearance:
-    """``bay`` and ``own``: every pair, least margin first. ``curve``: least margin over all bay pairs at each pose."""
+    """``bay`` and ``own``: every pair, least margin first. ``curve``: least margin over all bay pairs at each pose of the
+    stroke, and ``tightest``: which part and item it is there."""
 
     bay: tuple[Gap, ...]
     own: tuple[Gap, ...]
     curve: Floats
+    tightest: tuple[tuple[str, str], ...]
 
     @property
     def worst(self) -> Gap | None:
@@ -114,10 +116,13 @@ def clearance(study: Study, gear: Gear, stroke: Stroke) -> Clearance:
     items = [obstacle(i) for i in study.bay.item]
     pairs = [(t, o) for t in tracks for o in items if t.part.name not in o.ignore]
     curves = {t.part.name: t.at(stroke.driven) for t in tracks}
-    margins = [_curve(t.part, o, curves[t.part.name]) - o.required for t, o in pairs]
-    bay = sorted((_bay_gap(gear, stroke, t, o) for t, o in pairs), key=lambda g: g.margin)
-    least = np.min(margins, axis=0) if margins else np.full(len(stroke.driven), np.nan)
-    return Clearance(tuple(bay), _own(study, gear, stroke, tracks), least)
+    bay = tuple(sorted((_bay_gap(gear, stroke, t, o) for t, o in pairs), key=lambda g: g.margin))
+    own = _own(study, gear, stroke, tracks)
+    if not pairs:
+        return Clearance(bay, own, np.full(len(stroke.driven), np.nan), ())
+    margins = np.array([_curve(t.part, o, curves[t.part.name]) - o.required for t, o in pairs])
+    tightest = tuple((pairs[i][0].part.name, pairs[i][1].name) for i in margins.argmin(axis=0))
+    return Clearance(bay, own, margins.min(axis=0), tightest)
 
 
 def _curve(part: GearPart, item: Obstacle, core: Complexes) -> Floats:

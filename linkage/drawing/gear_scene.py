@@ -73,7 +73,7 @@ def view_window(r: Results) -> Window:
     static = r.grounds[0]
     y0 = min(y0, static.nose.imag)
     top = max(y1, *(pins.imag.max() for pins in r.stroke.pins.values()))
-    return (x0 - 2 * MARGIN, y0 - MARGIN, x1 + 2 * MARGIN, top + 4 * MARGIN)
+    return (x0 - 3 * MARGIN, y0 - MARGIN / 3, x1 + 3 * MARGIN, top + 1.7 * MARGIN)
 
 
 def pose(r: Results, driven: float, role: Role, labelled: bool = False) -> list[Item]:

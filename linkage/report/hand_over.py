@@ -1,0 +1,105 @@
+"""Solution -> the package that packaging takes over."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from linkage import __version__
+from linkage.document.bay import BayItem
+from linkage.gear import GearPart
+from linkage.handoff.model import (
+    Area,
+    Circle,
+    Entity,
+    HandOff,
+    Label,
+    Layer,
+    Line,
+    NamedSolid,
+    Pin,
+    Provenance,
+    Slab,
+    Unit,
+)
+from linkage.plane.outlines import capsule
+from linkage.report.cautions import CAUTIONS, GUARANTEE
+from linkage.results import Results
+from linkage.solution import Solution
+from linkage.tracks import core_at, in_state
+
+KEEP_OUT_COLOUR = (213, 94, 0)
+DRAWN_WITHIN = 0.02
+"""mm by which round ends in the drawing may lie outside the true part."""
+
+
+def hand_over(solution: Solution) -> HandOff:
+    """Keep-out with its provenance, drawing layers and pins, in the length unit of the study (mm or in)."""
+    r = solution.results
+    keep_out = r.swept.keep_out
+    slabs = tuple(Slab(s.bl_lo, s.bl_hi, s.region) for s in keep_out.slabs)
+    return HandOff(
+        keep_out=NamedSolid("keep-out", KEEP_OUT_COLOUR, slabs, 0.5),
+        provenance=provenance(solution),
+        layers=tuple(layers(r)),
+        pins=tuple(Pin(name, complex(p[0]), complex(p[-1])) for name, p in r.stroke.pins.items()),
+    )
+
+
+def provenance(solution: Solution) -> Provenance:
+    """Where the files come from and what they promise."""
+    r = solution.results
+    unit: Unit = "in" if r.study.units.length in ("in", "ft") else "mm"
+    keep_out = r.swept.keep_out
+    return Provenance(
+        tool_version=__version__,
+        study_name=r.study.title,
+        study_sha256=solution.source.sha256,
+        units=unit,
+        states=keep_out.states,
+        allowance_mm=keep_out.allowance,
+        tolerance_mm=keep_out.tolerance,
+        cautions=CAUTIONS,
+        guarantee=GUARANTEE,
+    )
+
+
+def layers(r: Results) -> Iterator[Layer]:
+    """One layer per thing: gear down, in transit, up, swept region of each part together, bay, text."""
+    up = r.stroke.driven_up
+    yield Layer("DOWN", tuple(_pose(r, 0.0)), (0, 0, 0), "thick")
+    yield Layer("IN TRANSIT", tuple(_pose(r, up / 2)), (86, 180, 233), "phantom")
+    yield Layer("UP", tuple(_pose(r, up)), (0, 114, 178), "phantom")
+    yield Layer("SWEPT", tuple(Area(p.region) for p in r.swept.parts), (230, 159, 0), "thin")
+    yield Layer("BAY", tuple(_bay(i) for i in r.study.bay.item), (0, 158, 115), "thin")
+    yield Layer("TEXT", tuple(_texts(r)), (0, 0, 0))
+
+
+def _pose(r: Results, driven: float) -> Iterator[Entity]:
+    for part in r.gear.parts:
+        core = core_at(r.gear, in_state(part, r.gear, 0.0))(np.array([driven]))[0]
+        yield _outline(part, [complex(z) for z in core])
+
+
+def _outline(part: GearPart, core: list[complex]) -> Entity:
+    if part.closed:
+        return Line(tuple(core), True)
+    if len(core) == 1:
+        return Circle(core[0], part.radius)
+    return Area(capsule(core[0], core[1], part.radius, DRAWN_WITHIN))
+
+
+def _bay(item: BayItem) -> Entity:
+    if item.centre is not None:
+        return Circle(complex(*item.centre), item.radius or 0.0)
+    points = item.outline or item.stay_above or ()
+    return Line(tuple(complex(*p) for p in points), item.outline is not None)
+
+
+def _texts(r: Results) -> Iterator[Label]:
+    for item in r.study.bay.item:
+        points = [item.centre] if item.centre is not None else list(item.outline or item.stay_above or ())
+        yield Label(complex(*np.mean(np.array(points), axis=0)), item.name)
+    for name, point in r.gear.pins.items():
+        yield Label(point.at, name, 8.0)
