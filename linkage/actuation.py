@@ -58,7 +58,7 @@ def actuation(study: Study, gear: Gear, stroke: Stroke) -> Actuation:
     """Push at 1 g, 2 g and the study's load factor."""
     factors = tuple(dict.fromkeys((1.0, 2.0, study.limits.load_factor.max)))
     loads = weights(gear, 1.0)
-    dead = ~driving(stroke)
+    dead = np.logical_not(driving(stroke))
     held = balance(gear.mechanism, stroke.motion, loads, gear.effort_at)
     push = np.where(dead, np.nan, held.effort[0])
     work = np.where(dead, np.nan, effort_by_work(gear.mechanism, stroke.motion, loads, gear.effort_at)[0])

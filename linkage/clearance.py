@@ -6,7 +6,6 @@ intervals and their distance in the side view. Lower bounds hold between samples
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any

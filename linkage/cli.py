@@ -26,7 +26,8 @@ app = typer.Typer(
 StudyFile = Annotated[Path, typer.Argument(help="study document, TOML", metavar="STUDY")]
 OutputDir = Annotated[Path, typer.Option("--output", "-o", help="directory to write into", metavar="DIR")]
 Changes = Annotated[
-    list[str] | None, typer.Option("--set", help="change a value first, such as gear.leg.swing_up=90", metavar="PATH=VALUE")
+    list[str] | None,
+    typer.Option("--set", help="change a value first, such as gear.leg.swing_up=90", metavar="PATH=VALUE"),
 ]
 
 GOOD, SHORT, WRONG_INPUT, IMPOSSIBLE = 0, 1, 2, 3

@@ -90,7 +90,7 @@ class Gear:
     @property
     def pivots(self) -> dict[str, complex]:
         """Bodies that turn on a pin of the airframe, and where that pin is."""
-        return {j.b: complex(j.at) for j in self.mechanism.joints if isinstance(j, Pin) and j.a == GROUND}  # type: ignore[arg-type]
+        return {j.b: complex(j.at) for j in self.mechanism.joints if isinstance(j, Pin) and j.a == GROUND}
 
     def on_leg(self, along: float, offset: float = 0.0) -> complex:
         """Place of a point in leg axes, gear down and locked."""
@@ -251,7 +251,9 @@ class _Frame:
     def _line(self, on: str, field: str) -> tuple[complex, complex]:
         ends = {UPPER: ("upper pin", "knee"), LOWER: ("knee", "lug"), LEG: ("trunnion", "lug")}
         if on not in ends:
-            raise DocumentError([Fault(field, f"{{radius, angle}} has no line to measure from on the {on}", "[FS, WL]")])
+            raise DocumentError(
+                [Fault(field, f"{{radius, angle}} has no line to measure from on the {on}", "[FS, WL]")]
+            )
         start, end = ends[on]
         return self.pins[start].at, self.pins[end].at
 
@@ -311,7 +313,9 @@ def _part(entry: Part, frame: _Frame, i: int) -> GearPart:
     points = tuple(frame.place(p, entry.on, f"{path}.{key}") for p, key in core)
     bodies = [frame.bodies(p, at) for (p, _), at in zip(core, points, strict=True)]
     points = tuple(BodyPoint(_carrier(bodies, one), p.at) for p, one in zip(points, bodies, strict=True))
-    return GearPart(entry.name, points, entry.outline is not None, radius, entry.butt_lines, entry.on_piston, entry.tyre)
+    return GearPart(
+        entry.name, points, entry.outline is not None, radius, entry.butt_lines, entry.on_piston, entry.tyre
+    )
 
 
 def _carrier(bodies: Sequence[set[str]], own: set[str]) -> str:

@@ -53,9 +53,7 @@ def solve(source: Source, progress: Progress = lambda step: None) -> Solution:
     swept = sweep(study, gear, stroke)
     progress("clearance")
     clear = clearance(study, gear, stroke)
-    results = Results(
-        study, gear, stroke, stances, share, shift, steering(study, gear), loads, drive, swept, clear
-    )
+    results = Results(study, gear, stroke, stances, share, shift, steering(study, gear), loads, drive, swept, clear)
     return Solution(source, results, findings(results))
 
 

@@ -20,6 +20,7 @@ from linkage.mechanism.motion import Motion, solve, trace
 from linkage.mechanism.statics import travel_rate
 from linkage.plane.vectors import cross, dot
 
+
 class StrokeEndsError(MechanismError):
     """The gear stops short of leg-up."""
 

@@ -32,7 +32,9 @@ class CgLimits(Entry):
     @model_validator(mode="after")
     def _ordered(self) -> CgLimits:
         if self.forward > self.aft:
-            raise ValueError(f"forward {self.forward:g} mm lies aft of aft {self.aft:g} mm; expected forward at most aft")
+            raise ValueError(
+                f"forward {self.forward:g} mm lies aft of aft {self.aft:g} mm; expected forward at most aft"
+            )
         return self
 
 

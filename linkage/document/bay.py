@@ -51,5 +51,3 @@ class KeepOutEntry(Entry):
     allowance: GapLength = 0.0
     tolerance: PositiveLength = 0.1
     """Most by which the keep-out may exceed the truth."""
-
-

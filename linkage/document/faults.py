@@ -65,7 +65,9 @@ def _wheelbase(study: Study) -> Iterator[Fault]:
         )
     if cg[1] <= mains[1]:
         yield Fault(
-            "loading.empty.at", f"WL {cg[1]:g} mm is not above the ground at WL {mains[1]:g} mm", "a CG above the ground"
+            "loading.empty.at",
+            f"WL {cg[1]:g} mm is not above the ground at WL {mains[1]:g} mm",
+            "a CG above the ground",
         )
 
 
@@ -85,7 +87,9 @@ def _outlines(study: Study) -> Iterator[Fault]:
         if item.outline is not None:
             reason = polygon_of([complex(*p) for p in item.outline])
             if isinstance(reason, str):
-                yield Fault(f"bay.item[{i}].outline", f"{item.name!r}: {reason}", "an outline that does not cross itself")
+                yield Fault(
+                    f"bay.item[{i}].outline", f"{item.name!r}: {reason}", "an outline that does not cross itself"
+                )
         yield from _intervals(f"bay.item[{i}].butt_lines", item.name, item.butt_lines)
         yield from _unknown_parts(study, i)
     for i, part in enumerate(study.gear.part):

@@ -91,7 +91,9 @@ class Actuator(Entry):
     @model_validator(mode="after")
     def _crank(self) -> Actuator:
         if (self.crank is not None) != (self.pushes == "bell-crank"):
-            raise ValueError(f"pushes {self.pushes!r}; expected a [gear.actuator.crank] for 'bell-crank', and only then")
+            raise ValueError(
+                f"pushes {self.pushes!r}; expected a [gear.actuator.crank] for 'bell-crank', and only then"
+            )
         if self.pushes == "bell-crank" and self.pin.at is None:
             raise ValueError("pin: expected [FS, WL] on the crank, gear down and locked")
         return self

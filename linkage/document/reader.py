@@ -78,7 +78,9 @@ def put(table: dict[str, Any], field: str, value: Any) -> None:
             raise IndexError(last)
         here[last] = value
     except (IndexError, TypeError, KeyError, AttributeError) as err:
-        raise DocumentError([Fault(field, "no such place in the study", "a path such as gear.brace.upper_pin")]) from err
+        raise DocumentError(
+            [Fault(field, "no such place in the study", "a path such as gear.brace.upper_pin")]
+        ) from err
 
 
 def _steps(field: str) -> list[str | int]:
@@ -92,10 +94,14 @@ def _steps(field: str) -> list[str | int]:
 def _content(path: Path) -> bytes:
     expected = "a study file in TOML"
     if path.is_dir():
-        raise DocumentError([Fault(str(path), "is a directory", f"{expected}, such as {path / 'study.toml'}")], path.name)
+        raise DocumentError(
+            [Fault(str(path), "is a directory", f"{expected}, such as {path / 'study.toml'}")], path.name
+        )
     try:
         if path.stat().st_size > LARGEST:
-            raise DocumentError([Fault(str(path), f"has {path.stat().st_size} bytes", f"at most {LARGEST} bytes")], path.name)
+            raise DocumentError(
+                [Fault(str(path), f"has {path.stat().st_size} bytes", f"at most {LARGEST} bytes")], path.name
+            )
         return path.read_bytes()
     except OSError as err:
         raise DocumentError([Fault(str(path), f"cannot be read ({err.strerror})", expected)], path.name) from err

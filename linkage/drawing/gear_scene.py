@@ -126,7 +126,7 @@ def _bay_shape(item: BayItem) -> Any:
     return LineString(item.stay_above or ())
 
 
-def fixed_pins(r: Results) -> Iterator[Item]:
+def fixed_pins(r: Results) -> Iterator[PinMark]:
     """Pins on the airframe with their names, moving pins of the gear without."""
     fixed = {j.name for j in r.gear.mechanism.joints if "ground" in (j.a, j.b)}
     for name, point in r.gear.pins.items():
@@ -155,4 +155,3 @@ def gap_mark(gap: Gap) -> Iterator[Item]:
 
 def _part(r: Results, name: str) -> GearPart:
     return next(p for p in r.gear.parts if p.name == name)
-

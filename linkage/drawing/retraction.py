@@ -15,7 +15,7 @@ from linkage.drawing.axes import dress, lettering, new_figure
 from linkage.drawing.gear_scene import bay, caption, fixed_pins, ground_line, part_shape, view_window
 from linkage.drawing.paint import outline_of, paint
 from linkage.drawing.palette import LIGHT, Theme
-from linkage.drawing.scene import PinMark, Region, Role, Scene
+from linkage.drawing.scene import Region, Role, Scene
 from linkage.drawing.text import escaped
 from linkage.plane.gaps import nearest_pair
 from linkage.results import Results
@@ -67,15 +67,14 @@ def retraction(
 ) -> Clip:
     """The clip, ready for `linkage.drawing.video.save_clip`."""
     figure = new_figure(*size, theme=theme)
-    side = figure.add_axes((0.055, 0.085, 0.61, 0.85), label="side view")
-    upper = figure.add_axes((0.735, 0.56, 0.245, 0.33), label="force")
-    lower = figure.add_axes((0.735, 0.11, 0.245, 0.33), label="margin")
+    side = figure.add_axes((0.085, 0.1, 0.585, 0.82), label="side view")
+    upper = figure.add_axes((0.735, 0.49, 0.245, 0.28), label="force")
+    lower = figure.add_axes((0.735, 0.1, 0.245, 0.28), label="margin")
     run = frames(r, count)
     parts = _Parts(r, side, run.driven, theme)
     marks = [_curve(upper, r, r.actuation.push[0], "actuator push at 1 g, N", theme)]
     marks.append(_curve(lower, r, r.clearance.curve, "least margin to the bay, mm", theme))
-    note = side.text(0.012, 0.985, "", transform=side.transAxes, va="top", zorder=20, **lettering(theme))
-    note.set_bbox({"facecolor": theme.paper, "edgecolor": theme.muted, "linewidth": 0.6, "pad": 4})
+    note = figure.text(0.7, 0.965, "", va="top", linespacing=1.5, zorder=20, **lettering(theme))
 
     def update(i: int) -> None:
         parts.move(i, run)
@@ -95,7 +94,7 @@ class _Parts:
 
         window = view_window(r)
         ghost = Region(r.swept.keep_out.side_view, Role.KEEPOUT, "keep-out")
-        marks = [PinMark(p.at, p.label, p.fixed) for p in fixed_pins(r) if p.fixed]
+        marks = [p for p in fixed_pins(r) if p.fixed]
         still = Scene((ghost, *bay(r, window), *ground_line(r, window), *marks), r.study.title, caption(r), window)
         paint(still, ax, theme)
         self.r, self.ax = r, ax
@@ -106,7 +105,9 @@ class _Parts:
         for part in self.parts:
             shape = part_shape(r, part, 0.0, Role.OUTLINE)
             style = {"facecolor": theme.paper, "edgecolor": theme.ink, "alpha": 0.85, "linewidth": 1.3, "zorder": 10}
-            self.patches.append(ax.add_patch(PathPatch(outline_of(shape), **style)))
+            patch = PathPatch(outline_of(shape), **style)
+            ax.add_patch(patch)
+            self.patches.append(patch)
         worst = theme.style(Role.WORST)
         (self.gap,) = ax.plot([], [], color=worst.stroke, linewidth=2.2, marker="o", markersize=4, zorder=15)
         self.gap_text = ax.text(0, 0, "", ha="left", va="bottom", zorder=16, **lettering(theme, colour=worst.text))
@@ -128,7 +129,7 @@ class _Parts:
         self.gap.set_data([a.real, b.real], [a.imag, b.imag])
         self.gap_text.set_text(escaped(f"{part_name} to {item_name}: margin {run.margin[i]:.1f} mm", 70))
         left = a.real < np.mean(self.ax.get_xlim())
-        self.gap_text.set_ha("left" if left else "right")
+        self.gap_text.set_horizontalalignment("left" if left else "right")
         self.gap_text.set_position((a.real + (8 if left else -8), a.imag + 8))
 
 

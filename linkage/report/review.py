@@ -33,7 +33,7 @@ class Review:
 
 
 def write_review(solution: Solution, folder: Path, tell: Tell = lambda step: None) -> Review:
-    """Write results, pictures, animation and keep-out files into ``folder``; nothing changes there unless all succeed."""
+    """Write results, pictures, animation and keep-out files into ``folder``: all, or nothing changes there."""
     left_out: dict[str, str] = {}
     more = {
         "results.json": (json.dumps(full(solution), indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode(),
@@ -69,10 +69,10 @@ def pictures(solution: Solution) -> dict[str, bytes]:
     sheet = draw_sheet(scene, block).figure
     chart = new_figure(1100, 760)
     load_chart(r, chart.add_axes((0.09, 0.1, 0.88, 0.8)))
-    words = {"title": scene.title, "alt": caption(r)}
+    alt = caption(r)
     return {
-        "side-view.svg": svg_text(sheet, **words).encode(),
-        "side-view.png": png_bytes(sheet, **words, dpi=130),
+        "side-view.svg": svg_text(sheet, title=scene.title, alt=alt).encode(),
+        "side-view.png": png_bytes(sheet, title=scene.title, alt=alt, dpi=130),
         "load-share.png": png_bytes(chart, title="Load share", alt=load_caption(r)),
     }
 

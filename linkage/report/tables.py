@@ -12,7 +12,7 @@ from linkage.results import Results
 
 
 def stroke_csv(r: Results) -> str:
-    """One row per pose: driven angle, swing, every pin, actuator length and force, least margin. Units in the heading."""
+    """One row per pose: driven angle, swing, pins, actuator length and force, least margin. Units in the heading."""
     s = r.stroke
     columns = {
         "driven_deg": np.degrees(s.driven),
@@ -21,12 +21,12 @@ def stroke_csv(r: Results) -> str:
         "transmission_deg": np.degrees(s.transmission),
         "actuator_length_mm": s.actuator_length,
     }
-    for name, row in zip(r.actuation.load_factors, r.actuation.push, strict=True):
-        columns[f"actuator_push_{name:g}g_n"] = row
-    for name, length in s.spring_lengths.items():
-        columns[f"{name}_length_mm"] = length
-    for name, place in s.pins.items():
-        columns[f"{name}_fs_mm"], columns[f"{name}_wl_mm"] = place.real, place.imag
+    for load_factor, push in zip(r.actuation.load_factors, r.actuation.push, strict=True):
+        columns[f"actuator_push_{load_factor:g}g_n"] = push
+    for spring, length in s.spring_lengths.items():
+        columns[f"{spring}_length_mm"] = length
+    for pin, place in s.pins.items():
+        columns[f"{pin}_fs_mm"], columns[f"{pin}_wl_mm"] = place.real, place.imag
     columns["least_margin_mm"] = r.clearance.curve
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")

@@ -16,8 +16,10 @@ def findings_table(solution: Solution) -> str:
     summary = f"{solution.source.study.title}: " + (
         f"{short} of {len(rows)} findings short" if short else f"all {len(rows)} findings good"
     )
-    lines = ["  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip() for row in [HEADINGS, *rows]]
-    note = "Preliminary study, no compliance showing: loads are limit loads; a licensed engineer and your authority decide."
+    lines = [
+        "  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip() for row in [HEADINGS, *rows]
+    ]
+    note = "Preliminary, no compliance showing; loads are limit loads; a licensed engineer and your authority decide."
     return "\n".join([_printable(summary), "", *(_printable(line) for line in lines), "", note])
 
 

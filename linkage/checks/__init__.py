@@ -1,0 +1,23 @@
+"""Results + limits -> findings: everything that is judged, in one form. One module a topic."""
+
+from __future__ import annotations
+
+from itertools import chain
+
+from linkage.checks.drive import drive
+from linkage.checks.finding import Finding
+from linkage.checks.gaps import gaps
+from linkage.checks.ground import ground
+from linkage.checks.linkage import linkage
+from linkage.checks.share import share
+from linkage.results import Results
+
+__all__ = ["Finding", "findings"]
+
+TOPICS = (share, ground, linkage, drive, gaps)
+
+
+def findings(results: Results) -> tuple[Finding, ...]:
+    """All findings, failed first, gaps before the rest, then by how near each is to its limit within its unit."""
+    found = chain.from_iterable(topic(results) for topic in TOPICS)
+    return tuple(sorted(found, key=lambda f: (f.passed, f.code not in ("gap", "self-gap"), f.margin)))

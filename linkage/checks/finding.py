@@ -1,0 +1,39 @@
+"""One judged result, and the range check that most of them are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from linkage.document.quantities import Limits
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One judged result. ``margin`` is signed in ``unit``; ``at``: where on the stroke; ``source``: of the limit."""
+
+    code: str
+    subject: str
+    actual: float
+    required: str
+    margin: float
+    unit: str
+    at: str = ""
+    state: str = ""
+    source: str = ""
+
+    @property
+    def passed(self) -> bool:
+        """The pass rule, written once."""
+        return self.margin >= 0.0
+
+
+def within(
+    code: str, subject: str, value: float, limits: Limits, unit: str, at: str = "", state: str = ""
+) -> Iterator[Finding]:
+    """A value against both ends of a wanted range, each a finding if the study sets it."""
+    least, most = getattr(limits, "min", None), getattr(limits, "max", None)
+    if least is not None:
+        yield Finding(code, subject, value, f">= {least:g}", value - least, unit, at, state, limits.source)
+    if most is not None:
+        yield Finding(code, subject, value, f"<= {most:g}", most - value, unit, at, state, limits.source)

@@ -1,0 +1,24 @@
+"""Clearance to the bay and of the gear to itself."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from linkage.checks.finding import Finding
+from linkage.clearance import Gap
+from linkage.results import Results
+
+
+def gaps(r: Results) -> Iterator[Finding]:
+    state = r.swept.keep_out.states[0]
+    for gap in r.clearance.per_item():
+        yield _finding("gap", gap, state, "bay item's required gap")
+    for gap in r.clearance.own[:1]:
+        yield _finding("self-gap", gap, state, "gear.self_gap")
+
+
+def _finding(code: str, gap: Gap, state: str, source: str) -> Finding:
+    at = f"{math.degrees(gap.swing):.1f} deg swing"
+    required = f">= {gap.required:g}"
+    return Finding(code, f"{gap.part} to {gap.item}", gap.gap, required, gap.margin, "mm", at, state, source)

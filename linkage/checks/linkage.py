@@ -1,0 +1,18 @@
+"""Over-centre offset and transmission angle."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from linkage.checks.finding import Finding, within
+from linkage.results import Results
+
+
+def linkage(r: Results) -> Iterator[Finding]:
+    limits, brace = r.study.limits, r.gear.brace
+    yield from within("over-centre", "over-centre offset", brace.over_centre, limits.over_centre, "mm")
+    worst = int(r.stroke.transmission.argmin())
+    least = math.degrees(float(r.stroke.transmission[worst]))
+    at = f"{math.degrees(float(r.stroke.swing[worst])):.1f} deg swing"
+    yield from within("transmission", "least transmission angle", least, limits.transmission_angle, "deg", at)

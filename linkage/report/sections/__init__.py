@@ -1,0 +1,27 @@
+"""Full results, one function a section: plain tables with units in the keys."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from linkage.report.sections.forces import actuation, load
+from linkage.report.sections.motion import brace, stroke
+from linkage.report.sections.share import share
+from linkage.report.sections.space import gap, keep_out
+from linkage.report.sections.stance import ground, steering
+from linkage.results import Results
+
+SECTIONS: dict[str, Callable[[Results], Any]] = {
+    "load_share": share,
+    "stance": lambda r: [ground(g) for g in r.grounds],
+    "steering": steering,
+    "brace": brace,
+    "stroke": stroke,
+    "ground_loads": lambda r: [load(x) for x in r.loads.locked],
+    "actuation": actuation,
+    "clearance": lambda r: [gap(g) for g in r.clearance.bay],
+    "self_clearance": lambda r: [gap(g) for g in r.clearance.own],
+    "keep_out": keep_out,
+}
+"""Name in results.json -> function of the results."""
