@@ -1,0 +1,228 @@
+"""Where labels go: every place on the sheet is tried, the cheapest wins, and the result is the same every time.
+
+A label pays for what it covers (other labels most, lines much, fills little) and for its leader: length, lines crossed,
+labels and other leaders crossed. Labels are placed one after the other, the hardest first; then each in turn may move
+again with all the others standing, which undoes most bad first choices. The weights below are judged by eye on crowded
+sheets; they are matters of looks and touch no result.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely.geometry import LineString
+
+from linkage.drawing.ink import CELL, Ink, Mask, Raster, running_sums, window_sums
+
+LONGLIST, SHORTLIST, SAMPLES = 5000, 240, 64
+HOPELESS = 60.0
+"""A place that covers this much is worse than a leader across the whole sheet."""
+
+SHOULDER = 2.2
+"""Length of the level piece where a leader meets its text, mm of paper."""
+
+W_TEXT, W_LINE, W_FILL, W_UNDER_LEADER = 240.0, 3.2, 0.2, 8.0
+"""Per cell covered by a label."""
+
+W_LENGTH, W_CROSS_LINE, W_CROSS_FILL, W_CROSS_TEXT, W_CROSS_LEADER = 0.34, 3.0, 0.06, 60.0, 5.0
+"""Per mm of leader: for itself, and over what it crosses."""
+
+W_LEADER, W_LEVEL = 3.0, 1.5
+"""For having a leader at all, and for one so level that it reads as part of the drawing."""
+
+PASSES = 4
+
+Places = NDArray[np.complex128]
+Costs = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Request:
+    """One text to place. Lengths in mm of paper.
+
+    ``anchors`` are the places a leader may end at, ``near`` is how close to one a text explains itself, ``standoff``
+    how far before it the leader stops. ``home`` marks the cells inside what the text names, where it needs no leader,
+    and ``home_cost`` what that thing itself added to the fills there. A text without anchors is a free note.
+    """
+
+    width: float
+    height: float
+    anchors: Places
+    home: Mask | None = None
+    home_cost: float = 0.0
+    near: float = 0.0
+    standoff: float = 0.0
+    urgency: float = 0.0
+
+
+@dataclass(frozen=True)
+class Placed:
+    """Lower left corner of a text and the points of its leader from the text to the part (none when not needed)."""
+
+    corner: complex
+    leader: tuple[complex, ...] = ()
+
+
+@dataclass(frozen=True)
+class _Longlist:
+    """The places worth trying for one request: costs without other labels, and whether no leader is needed there."""
+
+    corners: Places
+    costs: Costs
+    free: Mask
+    away: Costs
+    """Distance to the nearest anchor."""
+
+
+@dataclass
+class _Standing:
+    """What the labels placed so far take up (counted, so that one can be lifted again)."""
+
+    texts: Raster
+    leaders: Raster
+
+    def change(self, request: Request, placed: Placed, ink: Ink, by: int) -> None:
+        self.texts[_covered(placed.corner, request)] += by
+        if placed.leader:
+            self.leaders[ink.along(LineString([(z.real, z.imag) for z in placed.leader]), 3)] += by
+
+
+def place(requests: Sequence[Request], ink: Ink) -> list[Placed]:
+    """Place every request; deterministic, and never outside the paper."""
+    order = sorted(range(len(requests)), key=lambda k: (-requests[k].urgency, -requests[k].width, k))
+    sums = running_sums(W_LINE * ink.lines + W_FILL * ink.fills)
+    drawn = W_CROSS_LINE * ink.lines + W_CROSS_FILL * ink.fills
+    lists = [_longlist(request, sums, ink) for request in requests]
+    standing = _Standing(np.zeros(ink.shape, dtype=np.float32), np.zeros(ink.shape, dtype=np.float32))
+    placed: dict[int, Placed] = {}
+    for _ in range(PASSES):
+        before = dict(placed)
+        for k in order:
+            if k in placed:
+                standing.change(requests[k], placed[k], ink, -1)
+            placed[k] = _best(requests[k], lists[k], standing, drawn)
+            standing.change(requests[k], placed[k], ink, 1)
+        if placed == before:
+            break
+    return [placed[k] for k in range(len(requests))]
+
+
+def _size(request: Request, shape: tuple[int, int]) -> tuple[int, int]:
+    """Rows and columns of a text, never more than the paper has."""
+    rows, columns = int(np.ceil(request.height / CELL)), int(np.ceil(request.width / CELL))
+    return min(max(rows, 1), shape[0]), min(max(columns, 1), shape[1])
+
+
+def _covered(corner: complex, request: Request) -> tuple[slice, slice]:
+    row, column = round(corner.imag / CELL), round(corner.real / CELL)
+    return (
+        slice(row, row + int(np.ceil(request.height / CELL))),
+        slice(column, column + int(np.ceil(request.width / CELL))),
+    )
+
+
+def _longlist(request: Request, sums: Costs, ink: Ink) -> _Longlist:
+    """Price every place of the sheet by what is drawn under it and keep the most promising."""
+    rows, columns = _size(request, ink.shape)
+    costs = window_sums(sums, rows, columns)
+    at_home = np.zeros(costs.shape, dtype=bool)
+    if request.home is not None:
+        shared = window_sums(running_sums(request.home), rows, columns)
+        costs -= W_FILL * request.home_cost * shared
+        at_home = shared > rows * columns - 0.5
+    i, j = np.nonzero(costs <= max(HOPELESS, float(costs.min()) + 1.0))
+    corners: Places = (j + 1j * i).astype(np.complex128) * CELL
+    costs, at_home = costs[i, j], at_home[i, j]
+    if len(request.anchors) == 0:
+        keep = _cheapest(costs, LONGLIST)
+        return _Longlist(corners[keep], costs[keep], np.ones(len(keep), dtype=bool), np.zeros(len(keep)))
+    away = np.full(costs.shape, np.inf)
+    for anchor in request.anchors:
+        away = np.minimum(away, _gap(corners, request, anchor))
+    free = at_home | (away <= request.near)
+    bound = costs + np.where(free, 0.02 * away, W_LEADER + W_LENGTH * away)
+    keep = _cheapest(bound, LONGLIST)
+    # Of two places inside what is named, the one nearer its middle is the calmer.
+    costs += np.where(free, 0.02 * away, 0.0)
+    return _Longlist(corners[keep], costs[keep], free[keep], away[keep])
+
+
+def _cheapest(costs: Costs, count: int) -> NDArray[np.intp]:
+    """Return where the ``count`` least costs are, least first; of equals the first."""
+    if costs.size > count:
+        worst = np.partition(costs, count - 1)[count - 1]
+        chosen = np.nonzero(costs <= worst)[0]
+    else:
+        chosen = np.arange(costs.size)
+    return chosen[np.argsort(costs[chosen], kind="stable")[:count]]
+
+
+def _gap(corners: Places, request: Request, point: complex) -> Costs:
+    """Distance from every text box to a point."""
+    dx = np.abs(point.real - corners.real - request.width / 2) - request.width / 2
+    dy = np.abs(point.imag - corners.imag - request.height / 2) - request.height / 2
+    return np.hypot(np.maximum(dx, 0.0), np.maximum(dy, 0.0))
+
+
+def _best(request: Request, places: _Longlist, standing: _Standing, drawn: Raster) -> Placed:
+    """Return the cheapest place for one text while the others stand."""
+    taken = running_sums(W_TEXT * standing.texts + W_UNDER_LEADER * standing.leaders)
+    rows, columns = _size(request, drawn.shape)
+    i, j = (np.round(part / CELL).astype(int) for part in (places.corners.imag, places.corners.real))
+    costs = places.costs + taken[i + rows, j + columns] - taken[i, j + columns] - taken[i + rows, j] + taken[i, j]
+    if places.free.all():
+        return Placed(complex(places.corners[int(np.argmin(costs))]))
+    bound = costs + np.where(places.free, 0.0, W_LEADER + W_LENGTH * places.away)
+    short = _cheapest(bound, SHORTLIST)
+    corners, free = places.corners[short], places.free[short]
+    touches, knees = _starts(request, corners)
+    price = _leader_price(knees, request, standing, drawn)
+    best = int(np.argmin(costs[short] + np.where(free, 0.0, price.min(axis=1))))
+    if free[best]:
+        return Placed(complex(corners[best]))
+    k = int(price[best].argmin())
+    leader = _leader(complex(touches[best, k]), complex(knees[best, k]), request, k)
+    return Placed(complex(corners[best]), leader)
+
+
+def _starts(request: Request, corners: Places) -> tuple[Places, Places]:
+    """Where a leader touches the text and where its slanted part begins, (places x anchors).
+
+    From the nearer end of the text over a level shoulder; straight from its edge when the anchor is above or below.
+    """
+    anchors = request.anchors[None, :]
+    left, right = corners[:, None].real, corners[:, None].real + request.width
+    low, high = corners[:, None].imag, corners[:, None].imag + request.height
+    aft, ahead = anchors.real > right + SHOULDER, anchors.real < left - SHOULDER
+    edge = np.clip(anchors.real, left + 1.0, np.maximum(right - 1.0, left + 1.0))
+    x = np.where(aft, right, np.where(ahead, left, edge))
+    y = np.where(aft | ahead, (low + high) / 2, np.where(anchors.imag > (low + high) / 2, high, low))
+    touch = x + 1j * y
+    return touch, touch + SHOULDER * (aft.astype(float) - ahead.astype(float))
+
+
+def _leader_price(knees: Places, request: Request, standing: _Standing, drawn: Raster) -> Costs:
+    """Cost of the leader from every place to every anchor."""
+    way = request.anchors[None, :] - knees
+    length = np.abs(way)
+    raster = drawn + W_CROSS_TEXT * standing.texts + W_CROSS_LEADER * standing.leaders
+    t = (np.arange(SAMPLES) + 0.5) / SAMPLES
+    points = (knees[..., None] + way[..., None] * t) / CELL
+    i = np.clip(points.imag.astype(int), 0, raster.shape[0] - 1)
+    j = np.clip(points.real.astype(int), 0, raster.shape[1] - 1)
+    crossed: Costs = raster[i, j].mean(axis=-1) * length
+    outside = (knees.real < 0) | (knees.real > raster.shape[1] * CELL)
+    level = np.abs(way.imag) < 0.12 * length
+    total: Costs = W_LEADER + W_LENGTH * (length + SHOULDER) + crossed + W_LEVEL * level + 1e3 * outside
+    return total
+
+
+def _leader(touch: complex, knee: complex, request: Request, k: int) -> tuple[complex, ...]:
+    tip = complex(request.anchors[k])
+    length = abs(tip - knee)
+    if length > request.standoff:
+        tip -= (tip - knee) / length * request.standoff
+    return (touch, knee, tip) if touch != knee else (knee, tip)
