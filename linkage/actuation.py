@@ -16,9 +16,10 @@ from linkage.units import STANDARD_GRAVITY
 
 @dataclass(frozen=True)
 class Actuation:
-    """Force over the stroke, N, push positive, arrays over the poses of the stroke; ``load_factors`` by row of ``push``.
+    """Force over the stroke, N, push positive: arrays over the poses of the stroke, one row for each load factor.
 
-    NaN where the actuator does not drive the gear (`driving`). ``joint``: force of body a on body b of each joint at the first load factor.
+    NaN where the actuator does not drive the gear (`driving`). ``joint``: force of body a on body b
+    of each joint at the first load factor.
     """
 
     load_factors: tuple[float, ...]

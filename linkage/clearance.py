@@ -65,8 +65,8 @@ class Gap:
 
 @dataclass(frozen=True)
 class Clearance:
-    """``bay`` and ``own``: every pair, least margin first. ``curve``: least margin over all bay pairs at each pose of the
-    stroke, and ``tightest``: which part and item it is there."""
+    """``bay`` and ``own``: every pair, least margin first. ``curve``: least margin over all bay pairs at each pose, and
+    ``tightest``: which part and item it is there."""
 
     bay: tuple[Gap, ...]
     own: tuple[Gap, ...]

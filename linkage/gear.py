@@ -1,6 +1,7 @@
 """Study -> Gear: trunnion, leg, drag brace, actuator and springs as one mechanism, drawn down and locked.
 
-The branch is chosen here once: the leg hangs down, the knee lies past the line upper pin - lug on the side away from its fold.
+The branch is chosen here once: the leg hangs down, the knee lies past the line upper pin - lug on the side away from
+its fold.
 """
 
 from __future__ import annotations
@@ -31,7 +32,7 @@ class BodyPoint:
 
 @dataclass(frozen=True)
 class BraceShape:
-    """Drag brace in the lock: lengths in mm, angles in rad. ``over_centre_angle`` is how far past straight the knee is."""
+    """Drag brace in the lock: lengths in mm, angles in rad. ``over_centre_angle``: how far past straight the knee is."""
 
     upper_link: float
     lower_link: float
@@ -67,7 +68,7 @@ class PointMass:
 
 @dataclass(frozen=True)
 class Gear:
-    """Everything that moves, in one frame (FS + 1j*WL, mm). ``down`` is the unit vector down the leg, ``aft`` square to it.
+    """Everything that moves, in one frame (FS + 1j*WL, mm). ``down``: unit vector down the leg, ``aft`` square to it.
 
     ``leg_sense`` and ``drive_sense``: +1 where the leg or the upper link turns anticlockwise on the way up, else -1.
     ``pins``: every named pin, also those on the ground. ``effort_at``: joint at which the actuator works.
@@ -98,8 +99,8 @@ class Gear:
 
 
 def build(study: Study) -> Gear:
-    """Assemble the gear of a study. Raises ``MechanismError`` if the links cannot close in the lock, ``DocumentError`` if
-    the knee as drawn lies on or before centre or a place names no pin."""
+    """Assemble the gear of a study. Raises ``MechanismError`` if the links cannot close in the lock, ``DocumentError``
+    if the knee as drawn lies on or before centre or a place names no pin."""
     entry = study.gear
     trunnion = complex(*entry.trunnion)
     down, brace = lock_position(entry)
@@ -199,7 +200,7 @@ def _drawn_brace(entry: GearEntry, down: complex) -> BraceShape:
             [
                 Fault(
                     "gear.brace.knee",
-                    f"[{knee.real:g}, {knee.imag:g}] lies {-h:.2f} mm before the line upper pin - lug: on or before centre",
+                    f"[{knee.real:g}, {knee.imag:g}] is on or before centre, {-h:.2f} mm short of the line upper pin - lug",
                     f"past it, such as [{at.real:.1f}, {at.imag:.1f}] (1.5 mm over centre)",
                 )
             ]

@@ -19,7 +19,7 @@ EDITION = "14 CFR Part 23, 2015 edition (before amendment 64)"
 
 @dataclass(frozen=True)
 class Condition:
-    """A ground condition as data: factors on the static nose load; ``aft`` and ``side`` are fractions of the vertical."""
+    """A ground condition as data: factors on the static nose load; ``aft`` is a fraction of the vertical."""
 
     name: str
     rule: str

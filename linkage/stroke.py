@@ -1,6 +1,7 @@
 """Gear -> Stroke: the whole retraction from the lock to leg-up, on the driven link's rotation as coordinate.
 
-The leg angle is no coordinate: at the over-centre lock it is double-valued, because the leg over-swings until dead centre.
+The leg angle is no coordinate: at the over-centre lock it is double-valued, because the leg over-swings until dead
+centre.
 """
 
 from __future__ import annotations
@@ -34,8 +35,8 @@ FURTHEST = math.radians(300)
 class Stroke:
     """The retraction as arrays over poses, first row locked down, last row leg up.
 
-    ``driven`` and ``swing`` in rad, positive towards up; ``pins``: FS + 1j*WL in mm by name; ``knee_offset`` in mm, positive
-    over centre; ``transmission`` in rad, 0 to pi/2; ``actuator_rate`` in mm/rad of driven rotation.
+    ``driven`` and ``swing`` in rad, positive towards up; ``pins``: FS + 1j*WL in mm by name; ``knee_offset`` in mm,
+    positive over centre; ``transmission`` in rad, 0 to pi/2; ``actuator_rate`` in mm/rad of driven rotation.
     """
 
     driven: Floats
@@ -188,8 +189,9 @@ def _check_drive(gear: Gear, stroke: Stroke) -> None:
         swing = math.degrees(float(swing_at(gear, reversals[:1])[0]))
         raise MechanismError(
             f"gear.actuator: its length reverses in mid-stroke at {swing:.1f} deg of"
-            f" {math.degrees(gear.swing_up):g} leg swing (driven link at {math.degrees(reversals[0]):.1f} deg): there its"
-            f" line of action passes the pivot of what it pushes, a dead point of the drive; move gear.actuator.root or pin"
+            f" {math.degrees(gear.swing_up):g} leg swing (driven link at {math.degrees(reversals[0]):.1f} deg):"
+            f" there its line of action passes the pivot of what it pushes, a dead point of the drive; move"
+            f" gear.actuator.root or pin"
         )
 
 

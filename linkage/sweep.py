@@ -1,7 +1,7 @@
-"""Stroke -> the region swept by each part, never smaller than the truth, and the keep-out as a stack of butt-line slabs.
+"""Stroke -> the region swept by each part, never smaller than the truth, and the keep-out as a stack of slabs.
 
-In planar motion the volume swept at a butt line is the side-view sweep of what lies at that butt line, so the keep-out in
-space is exact in the butt-line direction and guaranteed outer in the side view.
+In planar motion the volume swept at a butt line is the side-view sweep of what lies at that butt line, so the keep-out
+in space is exact in the butt-line direction and guaranteed outer in the side view.
 """
 
 from __future__ import annotations
@@ -38,8 +38,8 @@ class Slab:
 
 @dataclass(frozen=True)
 class KeepOut:
-    """``allowance``: grown beyond the swept region, also sideways; ``tolerance``: most by which the sweep of one part may
-    exceed the truth in the side view; ``states``: which states of the gear it covers. mm, mm2, mm3."""
+    """``allowance``: grown beyond the swept region, also sideways; ``tolerance``: most by which the sweep of one part
+    may exceed the truth in the side view; ``states``: which states of the gear it covers. mm, mm2, mm3."""
 
     slabs: tuple[Slab, ...]
     side_view: Any

@@ -40,8 +40,8 @@ def in_state(part: GearPart, gear: Gear, compression: float) -> GearPart:
 
 @dataclass(frozen=True)
 class Track:
-    """A part in motion: ``at`` maps driven rotations (k,) to core points (k, m); ``slack`` maps cells [lo, hi] (k,) to a
-    proved bound (k,), mm, on the core's distance from the straight run between its places at the ends of the cell."""
+    """A part in motion: ``at`` maps driven rotations (k,) to core points (k, m); ``slack`` maps cells [lo, hi] (k,) to
+    a proved bound (k,), mm, on the core's distance from the straight run between its places at the ends of the cell."""
 
     part: GearPart
     at: Callable[[Floats], Complexes]

@@ -116,8 +116,8 @@ class Tyre(Entry):
     def _sizes(self) -> Tyre:
         if self.outside_diameter <= self.rim_diameter:
             raise ValueError(
-                f"outside_diameter {self.outside_diameter:g} mm is not larger than rim_diameter {self.rim_diameter:g} mm;"
-                f" expected a tyre larger than its rim"
+                f"outside_diameter {self.outside_diameter:g} mm is not larger than rim_diameter"
+                f" {self.rim_diameter:g} mm; expected a tyre larger than its rim"
             )
         if not self.rim_diameter / 2 < self.static_loaded_radius <= self.outside_diameter / 2:
             raise ValueError(

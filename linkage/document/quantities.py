@@ -85,8 +85,8 @@ ButtLines = Annotated[
 
 
 class Place(Entry):
-    """A point of the gear: [FS, WL] with the gear down and locked, {along, offset} on the leg, {radius, angle} on a link
-    (angle from the link's own line at its airframe end, anticlockwise seen with the nose to the left), or a pin's name."""
+    """A point of the gear: [FS, WL] with the gear down and locked, {along, offset} on the leg, {radius, angle} on a
+    link (from the link's own line at its airframe end, anticlockwise with the nose to the left), or a pin's name."""
 
     at: Point | None = None
     along: Length | None = None

@@ -48,8 +48,8 @@ def title(r: Results) -> str:
     """The answer in one line."""
     g = r.share.ground
     return (
-        f"Nose share {100 * g.share_min.value:.1f} to {100 * g.share_max.value:.1f} %; {100 * r.share.in_band:.0f} % of the"
-        f" loading region lies within {100 * r.share.band[0]:.0f} to {100 * r.share.band[1]:.0f} %"
+        f"Nose share {100 * g.share_min.value:.1f} to {100 * g.share_max.value:.1f} %; {100 * r.share.in_band:.0f} % of"
+        f" the loading region lies within {100 * r.share.band[0]:.0f} to {100 * r.share.band[1]:.0f} %"
     )
 
 

@@ -56,7 +56,8 @@ def full(solution: Solution) -> dict[str, Any]:
     """Headline first, then the findings and every section."""
     r = solution.results
     sections = {name: section(r) for name, section in SECTIONS.items()}
-    table: dict[str, Any] = clean({"headline": headline(r), "findings": [finding(f) for f in solution.findings], **sections})
+    judged = [finding(f) for f in solution.findings]
+    table: dict[str, Any] = clean({"headline": headline(r), "findings": judged, **sections})
     return table
 
 
