@@ -32,7 +32,7 @@ class BodyPoint:
 
 @dataclass(frozen=True)
 class BraceShape:
-    """Drag brace in the lock: lengths in mm, angles in rad. ``over_centre_angle``: how far past straight the knee is."""
+    """Drag brace in the lock: mm, rad. ``over_centre_angle``: how far past straight the knee is."""
 
     upper_link: float
     lower_link: float
@@ -195,12 +195,12 @@ def _drawn_brace(entry: GearEntry, down: complex) -> BraceShape:
     fold = _fold(entry, line)
     h = -dot(knee - upper, fold)
     if h <= 0:
-        at = knee - (1.5 + h) * fold
+        at = knee - (1.5 - h) * fold
         raise DocumentError(
             [
                 Fault(
                     "gear.brace.knee",
-                    f"[{knee.real:g}, {knee.imag:g}] is on or before centre, {-h:.2f} mm short of the line upper pin - lug",
+                    f"[{knee.real:g}, {knee.imag:g}] is on or before centre, {-h:.2f} mm short of the line to the lug",
                     f"past it, such as [{at.real:.1f}, {at.imag:.1f}] (1.5 mm over centre)",
                 )
             ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -68,7 +69,7 @@ def _region(r: Results, ax: Axes, theme: Theme) -> tuple[list[float], list[float
     for rings in r.share.region.outlines:
         for ring in rings:
             steps = np.linspace(0.0, 1.0, DENSE, endpoint=False)[:, None]
-            path = np.concatenate([a + (b - a) * steps for a, b in zip(ring[:-1], ring[1:], strict=True)])
+            path = np.concatenate([a + (b - a) * steps for a, b in pairwise(ring)])
             station, mass = path[:, 1] / path[:, 0], path[:, 0]
             ax.fill(station, mass, facecolor=BLUE, alpha=0.18, edgecolor="none", zorder=3)
             ax.plot([*station, station[0]], [*mass, mass[0]], color=BLUE, linewidth=1.4, zorder=4)
