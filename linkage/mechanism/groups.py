@@ -1,20 +1,22 @@
 """Closed forms for the driven body and the two-link groups: place, first and second coefficients.
 
-A `Pose` maps each body to ``(R, u)``: the point drawn at z lies at ``R + u*(z - z0)``, where z0 is the body's anchor. A
-`Rate` maps it to ``(V, w)``: dR/dq and the angle's dw/dq; an `Accel` to their derivatives ``(A, e)``. Values are arrays of
-(designs, poses) or boxes, see `linkage.plane.spans`. The relations are the loop equations of the group, differentiated
-once and twice, and projected on the directions that remove one unknown.
+`State` holds for each body: in ``pose`` the pair ``(R, u)``, so that the point drawn at z lies at ``R + u*(z - z0)``
+with z0 the body's anchor; in ``rate`` the pair ``(V, w)``, dR/dq and d(angle)/dq; in ``accel`` their derivatives
+``(A, e)``. Values are arrays that broadcast to (designs, poses), or boxes and spans, see `linkage.plane.spans`. The
+relations are the loop equations of the group, differentiated once and twice, and projected on the directions that
+remove one unknown.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 
 from linkage.mechanism.model import GROUND, Complexes
-from linkage.plane.spans import Box, Span, root, unit_arc
+from linkage.plane.spans import point, root, unit
 from linkage.plane.vectors import cross, dot, square
 
 Table = dict[str, tuple[Any, Any]]
@@ -24,7 +26,7 @@ Table = dict[str, tuple[Any, Any]]
 class State:
     """What is known so far of every body, filled group by group. ``margins``: how far each group is from opening."""
 
-    anchors: dict[str, Complexes]
+    anchors: dict[str, Complexes] = field(default_factory=dict)
     pose: Table = field(default_factory=dict)
     rate: Table = field(default_factory=dict)
     accel: Table = field(default_factory=dict)
@@ -52,9 +54,17 @@ class State:
     def turn(self, body: str) -> Any:
         return 1.0 + 0j if body == GROUND else self.pose[body][1]
 
-    def spin(self, body: str) -> tuple[Any, Any]:
-        """First and second coefficient of the body's angle."""
-        return (0.0, 0.0) if body == GROUND else (self.rate[body][1], self.accel.get(body, (0, 0.0))[1])
+    def direction(self, body: str, along: Complexes) -> Any:
+        """Unit vector in the direction drawn ``along`` on the body, as it points now."""
+        return self.turn(body) * (along / np.abs(along))
+
+    def spin(self, body: str) -> Any:
+        """First coefficient of the body's angle."""
+        return 0.0 if body == GROUND else self.rate[body][1]
+
+    def spin_rate(self, body: str) -> Any:
+        """Second coefficient of the body's angle."""
+        return 0.0 if body == GROUND else self.accel[body][1]
 
 
 @dataclass(frozen=True)
@@ -69,19 +79,20 @@ class Driven:
     def anchors(self) -> dict[str, Complexes]:
         return {self.body: self.at}
 
+    def hosts(self) -> tuple[str, ...]:
+        return (GROUND,)
+
     def place(self, s: State, q: Any) -> None:
-        if self.along is None:
-            turn = unit_arc(q.lo, q.hi) if isinstance(q, Span) else np.exp(1j * q)
-            s.pose[self.body] = (self.at + 0 * turn, turn)
-        else:
-            s.pose[self.body] = (self.at + self.along * q, 1.0 + 0j * q)
+        s.pose[self.body] = (self.at, unit(q)) if self.along is None else (self.at + self.along * q, 1.0 + 0j)
+
+    def margin(self, s: State) -> Any:
+        return np.inf
 
     def first(self, s: State) -> None:
-        nought = 0 * s.pose[self.body][0]
-        s.rate[self.body] = (nought, 1.0) if self.along is None else (nought + self.along, 0.0)
+        s.rate[self.body] = (0 * self.at, 1.0) if self.along is None else (self.along, 0.0)
 
     def second(self, s: State) -> None:
-        s.accel[self.body] = (0 * s.pose[self.body][0], 0.0)
+        s.accel[self.body] = (0 * self.at, 0.0)
 
 
 @dataclass(frozen=True)
@@ -100,20 +111,25 @@ class TwoLinks:
     def anchors(self) -> dict[str, Complexes]:
         return {self.one: self.a, self.two: self.b}
 
+    def hosts(self) -> tuple[str, ...]:
+        return self.at_a, self.at_b
+
     def place(self, s: State, q: Any) -> None:
         a, b = s.at(self.at_a, self.a), s.at(self.at_b, self.b)
-        r1, r2 = np.abs(self.c - self.a), np.abs(self.c - self.b)
+        r1, r2 = self._lengths()
         side = np.where(cross(self.b - self.a, self.c - self.a) >= 0, 1.0, -1.0)
         d = b - a
-        dd = square(d)
-        along = 0.5 + (0.5 * (r1 - r2) * (r1 + r2)) / dd  # foot of c on the line a-b, as a fraction of d
-        rest = (r1 * r1) / dd - along * along
-        arm = d * along + d * root(rest) * (1j * side)
+        per = 1.0 / square(d)
+        along = 0.5 + (0.5 * (r1 - r2) * (r1 + r2)) * per  # foot of c on the line a-b, as a fraction of d
+        arm = d * point(along, root((r1 * r1) * per - along * along) * side)
         s.pose[self.one] = (a, arm * (1.0 / (self.c - self.a)))
         s.pose[self.two] = (b, (arm - d) * (1.0 / (self.c - self.b)))
-        if not isinstance(d, Box):
-            reach = np.sqrt(dd)
-            s.margins[self.name] = np.minimum(r1 + r2 - reach, reach - np.abs(r1 - r2))
+
+    def margin(self, s: State) -> Any:
+        """How much longer or shorter the line a-b may become before the links cannot span it."""
+        r1, r2 = self._lengths()
+        reach = np.abs(s.at(self.at_b, self.b) - s.at(self.at_a, self.a))
+        return np.minimum(r1 + r2 - reach, reach - np.abs(r1 - r2))
 
     def first(self, s: State) -> None:
         va, vb = s.velocity(self.at_a, self.a), s.velocity(self.at_b, self.b)
@@ -123,25 +139,26 @@ class TwoLinks:
     def second(self, s: State) -> None:
         aa, ab = s.acceleration(self.at_a, self.a), s.acceleration(self.at_b, self.b)
         w1, w2 = s.rate[self.one][1], s.rate[self.two][1]
-        e1, e2 = self._spins(s, ab - aa + self._arm1(s) * (w1 * w1) - self._arm2(s) * (w2 * w2))
+        arm1, arm2 = self._arms(s)
+        e1, e2 = self._spins(s, ab - aa + arm1 * (w1 * w1) - arm2 * (w2 * w2))
         s.accel[self.one], s.accel[self.two] = (aa, e1), (ab, e2)
 
-    def _arm1(self, s: State) -> Any:
-        return s.arm(self.one, self.c)
+    def _lengths(self) -> tuple[Any, Any]:
+        return np.abs(self.c - self.a), np.abs(self.c - self.b)
 
-    def _arm2(self, s: State) -> Any:
-        return s.arm(self.two, self.c)
+    def _arms(self, s: State) -> tuple[Any, Any]:
+        return s.arm(self.one, self.c), s.arm(self.two, self.c)
 
     def _spins(self, s: State, gap: Any) -> tuple[Any, Any]:
         """Solve i*w1*arm1 - i*w2*arm2 = gap: dotted with the other arm, one unknown drops out each time."""
-        arm1, arm2 = self._arm1(s), self._arm2(s)
+        arm1, arm2 = self._arms(s)
         area = cross(arm1, arm2)
         return dot(gap, arm2) / area, dot(gap, arm1) / area
 
 
 @dataclass(frozen=True)
 class Telescope:
-    """A pair that slides on itself: ``one`` pinned at ``a`` on ``at_a``, ``two`` at ``b`` on ``at_b``, sliding ``along``."""
+    """A pair that slides on itself ``along``: ``one`` pinned at ``a`` on ``at_a``, ``two`` at ``b`` on ``at_b``."""
 
     name: str
     one: str
@@ -155,6 +172,9 @@ class Telescope:
     def anchors(self) -> dict[str, Complexes]:
         return {self.one: self.a, self.two: self.b}
 
+    def hosts(self) -> tuple[str, ...]:
+        return self.at_a, self.at_b
+
     def _drawn(self) -> tuple[Any, Any]:
         """Unit direction from a to b as seen along the slide, and the constant sideways offset."""
         span = self.b - self.a
@@ -166,37 +186,39 @@ class Telescope:
         e, offset = self._drawn()
         d = b - a
         dd = square(d)
-        length = root(dd - offset * offset)
+        per = 1.0 / dd
         # u * e * (length + i*offset) = d, and |d|^2 = length^2 + offset^2
-        turn = d * (length - 1j * offset) / dd * e.conjugate()
+        turn = d * point(root(dd - offset * offset) * per, -offset * per) * e.conjugate()
         s.pose[self.one], s.pose[self.two] = (a, turn), (b, turn)
-        if not isinstance(d, Box):
-            s.margins[self.name] = np.sqrt(dd) - np.abs(offset)
+
+    def margin(self, s: State) -> Any:
+        """How much further apart the pins are than the least they can be, the sideways offset."""
+        return np.abs(s.at(self.at_b, self.b) - s.at(self.at_a, self.a)) - np.abs(self._drawn()[1])
 
     def first(self, s: State) -> None:
         va, vb = s.velocity(self.at_a, self.a), s.velocity(self.at_b, self.b)
         axis, length, _ = self._now(s)
-        w = ((vb - va) * axis.conjugate()).imag / length
+        w = cross(axis, vb - va) / length
         s.rate[self.one], s.rate[self.two] = (va, w), (vb, w)
 
     def second(self, s: State) -> None:
         aa, ab = s.acceleration(self.at_a, self.a), s.acceleration(self.at_b, self.b)
         axis, length, offset = self._now(s)
         w = s.rate[self.one][1]
-        grow = ((s.rate[self.two][0] - s.rate[self.one][0]) * axis.conjugate()).real + w * offset
-        e = (((ab - aa) * axis.conjugate()).imag + w * w * offset - 2.0 * (w * grow)) / length
+        grow = dot(axis, s.rate[self.two][0] - s.rate[self.one][0]) + w * offset
+        e = (cross(axis, ab - aa) + w * w * offset - 2.0 * (w * grow)) / length
         s.accel[self.one], s.accel[self.two] = (aa, e), (ab, e)
 
     def _now(self, s: State) -> tuple[Any, Any, Any]:
+        """Axis of the slide, distance of b from a along it, and sideways."""
         e, offset = self._drawn()
         axis = s.turn(self.one) * e
-        d = s.pose[self.two][0] - s.pose[self.one][0]
-        return axis, dot(axis, d), offset
+        return axis, dot(axis, s.pose[self.two][0] - s.pose[self.one][0]), offset
 
 
 @dataclass(frozen=True)
 class Slider:
-    """A link with a slider: ``link`` pinned at ``a`` on ``at_a`` and at ``c`` on ``slider``, which slides on ``rail``."""
+    """``link`` is pinned at ``a`` on ``at_a`` and at ``c`` on ``slider``, which slides ``along`` on ``rail``."""
 
     name: str
     link: str
@@ -210,50 +232,67 @@ class Slider:
     def anchors(self) -> dict[str, Complexes]:
         return {self.link: self.a, self.slider: self.c}
 
+    def hosts(self) -> tuple[str, ...]:
+        return self.at_a, self.rail
+
     def place(self, s: State, q: Any) -> None:
-        a, foot = s.at(self.at_a, self.a), s.at(self.rail, self.c)
-        g = self._axis(s)
+        a, foot, g = s.at(self.at_a, self.a), s.at(self.rail, self.c), s.direction(self.rail, self.along)
         length = np.abs(self.c - self.a)
         side = np.where(dot(self.c - self.a, self.along) >= 0, 1.0, -1.0)
-        rel = (a - foot) * g.conjugate()
-        travel = rel.real + side * root(length * length - rel.imag * rel.imag)
-        c = foot + g * travel
+        ahead, aside = dot(g, a - foot), cross(g, a - foot)
+        c = foot + g * (ahead + root(length * length - aside * aside) * side)
         s.pose[self.link] = (a, (c - a) * (1.0 / (self.c - self.a)))
-        s.pose[self.slider] = (c, s.turn(self.rail) * (1.0 + 0 * travel))
-        if not isinstance(c, Box):
-            s.margins[self.name] = length - np.abs(rel.imag)
+        s.pose[self.slider] = (c, s.turn(self.rail))
+
+    def margin(self, s: State) -> Any:
+        """How much further the link's pin may move away from the path of the other."""
+        a, foot = s.at(self.at_a, self.a), s.at(self.rail, self.c)
+        aside = cross(s.direction(self.rail, self.along), a - foot)
+        return np.abs(self.c - self.a) - np.abs(aside)
 
     def first(self, s: State) -> None:
         va = s.velocity(self.at_a, self.a)
-        vc = self._carried(s, s.velocity(self.rail, self.c), s.spin(self.rail)[0], 0.0)
-        w, glide = self._solve(s, vc - va)
+        vc = self._carried(s)
+        w, glide = self._rates(s, vc - va)
         s.rate[self.link] = (va, w)
-        s.rate[self.slider] = (vc + self._axis(s) * glide, s.spin(self.rail)[0])
+        s.rate[self.slider] = (vc + s.direction(self.rail, self.along) * glide, s.spin(self.rail))
 
     def second(self, s: State) -> None:
-        wr, er = s.spin(self.rail)
-        w, arm, g = s.rate[self.link][1], s.arm(self.link, self.c), self._axis(s)
-        carried = self._carried(s, s.velocity(self.rail, self.c), wr, 0.0)
-        glide = dot(s.rate[self.slider][0] - carried, g)
-        ac = self._carried(s, s.acceleration(self.rail, self.c), er, wr) + g * (2j * (wr * glide))
+        wr, er, g = s.spin(self.rail), s.spin_rate(self.rail), s.direction(self.rail, self.along)
+        w, arm = s.rate[self.link][1], s.arm(self.link, self.c)
+        glide = dot(s.rate[self.slider][0] - self._carried(s), g)
+        ac = s.acceleration(self.rail, self.c) + self._travel(s) * (1j * er - wr * wr) + g * (2j * (wr * glide))
         aa = s.acceleration(self.at_a, self.a)
-        e, surge = self._solve(s, ac - aa + arm * (w * w))
+        e, surge = self._rates(s, ac - aa + arm * (w * w))
         s.accel[self.link] = (aa, e)
         s.accel[self.slider] = (ac + g * surge, er)
 
-    def _axis(self, s: State) -> Any:
-        return s.turn(self.rail) * (self.along / np.abs(self.along))
+    def _travel(self, s: State) -> Any:
+        """From the rail's point drawn at c to the slider."""
+        return s.pose[self.slider][0] - s.at(self.rail, self.c)
 
-    def _carried(self, s: State, of_foot: Any, spin: Any, w: Any) -> Any:
-        """Motion of the rail's own point that lies under the slider now."""
-        travel = s.pose[self.slider][0] - s.at(self.rail, self.c)
-        return of_foot + travel * (1j * spin - w * w)
+    def _carried(self, s: State) -> Any:
+        """Velocity of the rail's own point that lies under the slider now."""
+        return s.velocity(self.rail, self.c) + self._travel(s) * (1j * s.spin(self.rail))
 
-    def _solve(self, s: State, gap: Any) -> tuple[Any, Any]:
+    def _rates(self, s: State, gap: Any) -> tuple[Any, Any]:
         """Solve i*w*arm - glide*g = gap."""
-        g, arm = self._axis(s), s.arm(self.link, self.c)
+        g, arm = s.direction(self.rail, self.along), s.arm(self.link, self.c)
         lever = dot(g, arm)
         return cross(g, gap) / lever, -dot(gap, arm) / lever
 
 
 Group = Driven | TwoLinks | Telescope | Slider
+
+
+def place_groups(groups: Iterable[Group], q: Any, order: int) -> State:
+    """Run the groups in order. ``q`` is an array, or a span of driven values (see `linkage.mechanism.enclosure`)."""
+    state = State()
+    for group in groups:
+        state.anchors.update(group.anchors())
+        group.place(state, q)
+        if order >= 1:
+            group.first(state)
+        if order >= 2:
+            group.second(state)
+    return state

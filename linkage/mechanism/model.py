@@ -1,12 +1,11 @@
 """A planar mechanism as drawn: bodies joined by pins and slides, one of them driven.
 
-Everything is drawn in one reference position. Points are complex numbers; a point may be an array of shape (designs,) to
-describe many variants at once. The body that does not move is called `GROUND`.
+Everything is drawn in one reference position. Points are complex numbers; a point may be an array of shape (designs,)
+to describe many variants at once. The body that does not move is called `GROUND`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -40,6 +39,10 @@ class Slide:
     at: Drawn
     along: Drawn
 
+    def __post_init__(self) -> None:
+        if not np.all(np.abs(self.along)):
+            raise ValueError(f"slide {self.name!r}: along={self.along!r} has no direction")
+
 
 Joint = Pin | Slide
 
@@ -59,13 +62,26 @@ class Mechanism:
         names = [j.name for j in self.joints]
         if len(set(names)) != len(names):
             raise ValueError(f"joint names must differ: {names}")
+        for j in self.joints:
+            if j.a == j.b:
+                raise ValueError(f"joint {j.name!r} joins {j.a!r} to itself")
+        if self.driver not in names:
+            raise ValueError(f"driver={self.driver!r} is no joint; there are {names}")
         if self.joint(self.driver).a != GROUND:
             raise ValueError(f"driver={self.driver!r} must join {GROUND!r} (as a) to the driven body")
+        counts = {len(z) for z in self._drawn() if len(z) > 1}
+        if len(counts) > 1:
+            raise ValueError(f"joints are drawn for different numbers of designs: {sorted(counts)}")
 
     @property
     def bodies(self) -> tuple[str, ...]:
         """Moving bodies in the order in which they are first named."""
         return tuple(dict.fromkeys(b for j in self.joints for b in (j.a, j.b) if b != GROUND))
+
+    @property
+    def designs(self) -> int:
+        """How many variants are drawn at once."""
+        return max(len(z) for z in self._drawn())
 
     def joint(self, name: str) -> Joint:
         for joint in self.joints:
@@ -78,12 +94,11 @@ class Mechanism:
         """Degrees of freedom left by counting: three a body less two a joint."""
         return 3 * len(self.bodies) - 2 * len(self.joints)
 
+    def _drawn(self) -> list[Complexes]:
+        return [column(d) for j in self.joints for d in ((j.at,) if isinstance(j, Pin) else (j.at, j.along))]
+
 
 def column(value: Any) -> Complexes:
     """Shape (designs, 1), ready to meet arrays of (designs, poses); a column stays as it is."""
     points = np.asarray(value, dtype=np.complex128)
     return points if points.ndim == 2 else np.atleast_1d(points)[:, None]
-
-
-def joints_between(joints: Iterable[Joint], one: str, other: str) -> list[Joint]:
-    return [j for j in joints if {j.a, j.b} == {one, other}]

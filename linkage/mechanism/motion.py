@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
-from linkage.mechanism import newton
-from linkage.mechanism.groups import State
-from linkage.mechanism.model import GROUND, Complexes, Floats, column
-from linkage.mechanism.plan import Plan
+from linkage.mechanism import march
+from linkage.mechanism.groups import Driven, State, place_groups
+from linkage.mechanism.model import Complexes, Drawn, Floats, column
+from linkage.mechanism.plan import Plan, needed
 
 CHUNK = 16_384
 """Rows worked on at a time: small enough for the cache, large enough to hide the interpreter."""
@@ -18,10 +19,12 @@ CHUNK = 16_384
 
 @dataclass(frozen=True)
 class Motion:
-    """A mechanism at every driven value ``q``. All arrays are (designs, poses); bodies are keyed by name.
+    """A mechanism at every driven value ``q``. Arrays are (designs, poses); bodies are keyed by name.
 
-    ``margin`` is the least distance, over the groups, by which the links can still close (negative: they cannot, and
-    the bodies are NaN there); ``tightest`` names the group. Coefficients are derivatives by q.
+    ``margin`` is the least distance, over the groups, by which the links can still close. Where a group's is negative
+    it cannot, and its bodies and all that hang on them are NaN; `linkage.mechanism.march` knows no distance and says
+    plus or minus infinity. ``tightest`` names the groups, that with the least margin first. Coefficients are
+    derivatives by q.
     """
 
     q: Floats
@@ -29,14 +32,14 @@ class Motion:
     margin: Floats
     tightest: tuple[str, ...]
 
-    def point(self, body: str, z: complex | Complexes) -> Complexes:
-        """Where the point drawn at z on the body lies, shape (designs, poses)."""
+    def point(self, body: str, z: Drawn) -> Complexes:
+        """Where the point drawn at z on the body lies."""
         return self._full(self.state.at(body, column(z)))
 
-    def velocity(self, body: str, z: complex | Complexes) -> Complexes:
+    def velocity(self, body: str, z: Drawn) -> Complexes:
         return self._full(self.state.velocity(body, column(z)))
 
-    def acceleration(self, body: str, z: complex | Complexes) -> Complexes:
+    def acceleration(self, body: str, z: Drawn) -> Complexes:
         return self._full(self.state.acceleration(body, column(z)))
 
     def turn(self, body: str) -> Complexes:
@@ -44,66 +47,64 @@ class Motion:
         return self._full(self.state.turn(body))
 
     def angle(self, body: str) -> Floats:
-        """Rotation from the drawn position in radians, followed through full turns along the poses."""
-        return np.unwrap(np.angle(self.turn(body)), axis=-1)
+        """Rotation from the drawn position in radians, between -pi and pi at the pose with the least travel ``q`` and
+        followed through full turns along the poses from there; poses that do not close are passed over."""
+        raw = np.angle(self.turn(body))
+        open_here = np.isnan(raw)
+        last = np.maximum.accumulate(np.where(open_here, 0, np.arange(raw.shape[-1])), axis=-1)
+        whole = np.unwrap(np.nan_to_num(np.take_along_axis(raw, last, axis=-1)), axis=-1)
+        home = np.argmin(np.where(open_here, np.inf, np.abs(self.q)), axis=-1)[:, None]
+        return np.where(open_here, np.nan, whole - np.take_along_axis(whole - raw, home, axis=-1))
 
     def spin(self, body: str) -> Floats:
         """First coefficient of the body's angle."""
-        return np.asarray(self._full(self.state.spin(body)[0]).real)
+        return np.asarray(self._full(self.state.spin(body)).real)
 
     def spin_rate(self, body: str) -> Floats:
         """Second coefficient of the body's angle."""
-        return np.asarray(self._full(self.state.spin(body)[1]).real)
+        return np.asarray(self._full(self.state.spin_rate(body)).real)
 
-    def _full(self, value: object) -> Complexes:
-        return np.broadcast_to(np.asarray(value, dtype=np.complex128), np.broadcast_shapes(np.shape(value), self.q.shape))
+    def _full(self, value: Any) -> Complexes:
+        shape = np.broadcast_shapes(np.shape(value), self.margin.shape)
+        return np.broadcast_to(np.asarray(value, dtype=np.complex128), shape)
 
 
 def solve(plan: Plan, q: Floats | float, order: int = 2) -> Motion:
     """Place the mechanism at ``q`` of shape (poses,) or (designs, poses); ``order`` 0, 1 or 2 coefficients."""
     drive = np.atleast_2d(np.asarray(q, dtype=np.float64))
     state = assemble(plan, drive, order)
-    margins = {name: np.broadcast_to(m, _shape(plan, drive)) for name, m in state.margins.items()}
-    if not margins:
-        return Motion(drive, state, np.full(_shape(plan, drive), np.inf), ())
-    margin = np.min(np.stack(list(margins.values())), axis=0)
-    worst = {name: float(np.min(m)) for name, m in margins.items()}
-    return Motion(drive, state, margin, tuple(sorted(worst, key=lambda n: worst[n])))
-
-
-def assemble(plan: Plan, q: object, order: int) -> State:
-    """Run the groups in order. ``q`` is an array, or a span of driven values (see `linkage.mechanism.enclosure`)."""
-    state = State({GROUND: column(0j)})
+    shape = np.broadcast_shapes(drive.shape, (plan.mechanism.designs, 1))
     for group in plan.groups:
-        state.anchors.update(group.anchors())
-        group.place(state, q)
-        if order >= 1:
-            group.first(state)
-        if order >= 2:
-            group.second(state)
+        if not isinstance(group, Driven):
+            state.margins[group.name] = np.broadcast_to(group.margin(state), shape)
+    # a group that hangs on an open one has NaN for a margin, which says nothing
+    least = {name: np.fmin.reduce(margin, axis=None, initial=np.inf) for name, margin in state.margins.items()}
+    margin = np.fmin.reduce([np.full(shape, np.inf), *state.margins.values()])
+    return Motion(drive, state, margin, tuple(sorted(least, key=lambda name: float(least[name]))))
+
+
+def assemble(plan: Plan, q: Any, order: int) -> State:
+    """All bodies of the plan. ``q`` is an array, or a span of driven values (see `linkage.mechanism.enclosure`)."""
+    state = place_groups(plan.groups, q, order)
     if plan.loose:
-        newton.place_loose(plan, state, q, order)
+        march.place_loose(plan, state, q, order)
     return state
 
 
-def trace(plan: Plan, q: Floats, points: Sequence[tuple[str, complex | Complexes]]) -> Complexes:
+def trace(plan: Plan, q: Floats, points: Sequence[tuple[str, Drawn]]) -> Complexes:
     """Positions alone of some points (body, drawn place), chunked for speed: shape (points, designs, poses)."""
     drive = np.atleast_2d(np.asarray(q, dtype=np.float64))
     drawn = [(body, column(z)) for body, z in points]
-    designs, poses = _shape(plan, drive)
+    part = needed(plan, [body for body, _ in points])
+    designs, poses = np.broadcast_shapes(drive.shape, (plan.mechanism.designs, 1), *((len(z), 1) for _, z in drawn))
     out = np.empty((len(points), designs, poses), dtype=np.complex128)
-    for part in _chunks(poses, max(1, CHUNK // designs)):
-        state = assemble(plan, drive[:, part], order=0)
+    for here in chunks(poses, max(1, CHUNK // designs)):
+        state = assemble(part, drive[:, here], order=0)
         for row, (body, z) in enumerate(drawn):
-            out[row, :, part] = state.at(body, z)
+            out[row, :, here] = state.at(body, z)
     return out
 
 
-def _chunks(poses: int, size: int) -> Iterator[slice]:
-    for start in range(0, poses, size):
-        yield slice(start, min(start + size, poses))
-
-
-def _shape(plan: Plan, drive: Floats) -> tuple[int, int]:
-    designs = max([drive.shape[0], *(a.shape[0] for g in plan.groups for a in g.anchors().values())])
-    return designs, drive.shape[1]
+def chunks(poses: int, size: int) -> Iterator[slice]:
+    """Slices of at most ``size`` that cover all poses."""
+    return (slice(start, min(start + size, poses)) for start in range(0, poses, size))

@@ -1,8 +1,8 @@
 """Forces that keep a pose in balance: one linear solve per pose for all pins and the drive together.
 
-The loop equations g(x) = 0 of the joints (see `linkage.mechanism.newton`) do no work, so their multipliers are the joint
-forces: J^T f + load = 0. One more row, the travel of the driving joint, carries the effort that holds the mechanism.
-Virtual work (`effort_by_work`) reaches the same effort without any pin force.
+The loop equations g(x) = 0 of the joints (see `linkage.mechanism.newton`) do no work, so their multipliers are the
+joint forces: J^T f + load = 0. One more row, the travel of the driving joint, carries the effort that holds the
+mechanism. Virtual work (`effort_by_work`) reaches the same effort without any pin force.
 """
 
 from __future__ import annotations
@@ -14,92 +14,122 @@ from typing import Any
 import numpy as np
 
 from linkage.mechanism import newton
-from linkage.mechanism.model import GROUND, Complexes, Floats, Mechanism, Pin, column
-from linkage.mechanism.motion import Motion
+from linkage.mechanism.groups import State
+from linkage.mechanism.model import GROUND, Complexes, Drawn, Floats, Mechanism, Pin, Slide, column
+from linkage.mechanism.motion import Motion, chunks
 from linkage.plane.vectors import cross, dot
+
+SYSTEMS = 512
+"""Poses solved at a time, so that their matrices stay in the cache."""
 
 
 @dataclass(frozen=True)
 class Load:
-    """A force (complex, shape broadcastable to (designs, poses)) on the point drawn at ``at`` of ``body``, and a couple."""
+    """A force (complex, broadcastable to (designs, poses)) on the point drawn at ``at`` of ``body``, and a couple."""
 
     body: str
-    at: complex | Complexes
+    at: Drawn
     force: Any
     couple: Any = 0.0
 
 
 @dataclass(frozen=True)
 class Balance:
-    """``joint[name]``: force that body ``a`` exerts on body ``b`` (complex, at the pin; square to the slide for a slide);
-    ``couple[name]``: couple that ``a`` exerts on ``b`` (slides only); ``effort``: force along (slide) or torque at (pin) the
-    driving joint, positive when it pushes the travel of that joint up. Arrays (designs, poses)."""
+    """What holds every pose; arrays (designs, poses).
+
+    ``joint[name]``: force that body ``a`` exerts on body ``b``, at the pin, or square to the slide at its point on b;
+    ``couple[name]``: couple that ``a`` exerts on ``b`` (slides only); ``effort``: force along (slide) or torque at
+    (pin) the driving joint ``effort_at``, positive when it pushes the travel of that joint up; ``thrust``: the force
+    on ``b`` that this effort is, zero where it is a torque.
+    """
 
     joint: dict[str, Complexes]
     couple: dict[str, Floats]
     effort: Floats
+    effort_at: str
+    thrust: Complexes
 
 
 def balance(mechanism: Mechanism, motion: Motion, loads: Sequence[Load], effort_at: str) -> Balance:
-    """Joint forces and the effort at joint ``effort_at`` that hold every pose against the loads."""
-    state, bodies, joints = motion.state, mechanism.bodies, mechanism.joints
-    shape = motion.margin.shape
-    square = np.concatenate(
-        [newton.jacobian(state, joints, bodies, shape), _travel_row(motion, mechanism, effort_at)], axis=-2
-    )
-    solved = newton._solve(np.swapaxes(square, -1, -2), -_generalised(motion, bodies, loads))
+    """Joint forces and the effort at joint ``effort_at`` that hold every pose against the loads.
+
+    NaN where the mechanism does not close. They grow without bound towards a dead point of that joint: do not read them
+    there (see `linkage.mechanism.dead`).
+    """
+    state, drive = motion.state, mechanism.joint(effort_at)
+    solved = _multipliers(mechanism, motion, loads, drive)
     joint: dict[str, Complexes] = {}
     couple: dict[str, Floats] = {}
-    for i, j in enumerate(joints):
+    for i, j in enumerate(mechanism.joints):
         first, second = solved[..., 2 * i], solved[..., 2 * i + 1]
         if isinstance(j, Pin):
             joint[j.name] = first + 1j * second
         else:
-            joint[j.name] = 1j * newton._axis(state, j) * second
+            joint[j.name] = 1j * newton.axis_of(state, j) * second
             couple[j.name] = first
-    return Balance(joint, couple, solved[..., -1])
+    effort = solved[..., -1]
+    thrust = newton.axis_of(state, drive) * effort if isinstance(drive, Slide) else 0j * effort
+    return Balance(joint, couple, effort, effort_at, np.asarray(thrust, dtype=np.complex128))
+
+
+def _multipliers(mechanism: Mechanism, motion: Motion, loads: Sequence[Load], drive: Pin | Slide) -> Floats:
+    """Two for each joint in turn, and the effort last: (designs, poses, 3 x bodies)."""
+    joints, bodies = mechanism.joints, mechanism.bodies
+    shape, size = motion.margin.shape, 3 * len(bodies)
+    last = [(2 * len(joints), col, value) for col, value in travel_row(motion.state, bodies, drive)]
+    matrix = [
+        (row, col, np.broadcast_to(value, shape))
+        for row, col, value in newton.entries(motion.state, joints, bodies) + last
+    ]
+    right = -generalised(motion, bodies, loads)
+    out = np.empty((*shape, size))
+    for part in chunks(shape[1], max(1, SYSTEMS // shape[0])):
+        square = np.zeros((*right[:, part].shape, size))
+        for row, col, value in matrix:
+            square[..., col, row] = value[:, part]
+        out[:, part] = newton.solve_each(square, right[:, part])
+    return out
 
 
 def effort_by_work(mechanism: Mechanism, motion: Motion, loads: Sequence[Load], effort_at: str) -> Floats:
-    """The same effort by virtual work: what the loads do per unit of travel of the driving joint, with reversed sign."""
-    power: Any = 0.0
+    """The same effort by virtual work: minus what the loads do per unit of travel of the driving joint."""
+    power: Any = np.zeros(motion.margin.shape)
     for load in loads:
-        power = power + dot(motion.velocity(load.body, load.at), load.force) + motion.spin(load.body) * load.couple
+        power = power + dot(motion.velocity(load.body, load.at), np.asarray(load.force))
+        power = power + motion.spin(load.body) * load.couple
     return np.asarray(-power / travel_rate(motion, mechanism, effort_at))
 
 
 def travel_rate(motion: Motion, mechanism: Mechanism, name: str) -> Floats:
-    """Travel of a joint per unit of the mechanism's coordinate."""
+    """Travel of a joint per unit of the mechanism's coordinate: (designs, poses)."""
     j = mechanism.joint(name)
     if isinstance(j, Pin):
         return motion.spin(j.b) - motion.spin(j.a)
-    z, axis = column(j.at), newton._axis(motion.state, j)
-    apart = motion.point(j.b, z) - motion.point(j.a, z)
-    slip = motion.velocity(j.b, z) - motion.velocity(j.a, z)
-    return np.asarray(dot(axis, slip) + dot(1j * motion.spin(j.a) * axis, apart))
+    axis = newton.axis_of(motion.state, j)
+    apart = motion.point(j.b, j.at) - motion.point(j.a, j.at)
+    slip = motion.velocity(j.b, j.at) - motion.velocity(j.a, j.at)
+    return np.asarray(dot(axis, slip) + motion.spin(j.a) * dot(1j * axis, apart))
 
 
-def _travel_row(motion: Motion, mechanism: Mechanism, name: str) -> Floats:
-    """Derivative of the joint's travel by (x, y, angle) of every body: (designs, poses, 1, 3 x bodies)."""
-    state, bodies, j = motion.state, mechanism.bodies, mechanism.joint(name)
-    row = np.zeros((*motion.margin.shape, 1, 3 * len(bodies)))
+def travel_row(state: State, bodies: Sequence[str], j: Pin | Slide) -> list[tuple[int, Any]]:
+    """Derivative of the joint's travel by (x, y, angle) of every body: column and value where it is not zero."""
+    out: list[tuple[int, Any]] = []
     for body, sign in ((j.b, 1.0), (j.a, -1.0)):
         if body == GROUND:
             continue
         col = 3 * bodies.index(body)
         if isinstance(j, Pin):
-            row[..., 0, col + 2] = sign
+            out.append((col + 2, sign))
             continue
-        z, axis = column(j.at), newton._axis(state, j)
+        z, axis = column(j.at), newton.axis_of(state, j)
         tilt = dot(axis, 1j * state.arm(body, z))
         if body == j.a:
             tilt = tilt - dot(1j * axis, state.at(j.b, z) - state.at(j.a, z))
-        for k, value in enumerate((axis.real, axis.imag, tilt)):
-            row[..., 0, col + k] = sign * value
-    return row
+        out += [(col + k, sign * value) for k, value in enumerate((axis.real, axis.imag, tilt))]
+    return out
 
 
-def _generalised(motion: Motion, bodies: Sequence[str], loads: Sequence[Load]) -> Floats:
+def generalised(motion: Motion, bodies: Sequence[str], loads: Sequence[Load]) -> Floats:
     """Loads as force on the anchor and moment about it, per body: (designs, poses, 3 x bodies)."""
     out = np.zeros((*motion.margin.shape, 3 * len(bodies)))
     for load in loads:
@@ -115,9 +145,10 @@ def _generalised(motion: Motion, bodies: Sequence[str], loads: Sequence[Load]) -
 
 
 def reactions(mechanism: Mechanism, result: Balance) -> Mapping[str, Complexes]:
-    """Force on the ground at each of its joints: minus what the ground exerts on the first moving body."""
+    """Force on the ground at each of its joints, with the effort where the ground takes it."""
     out: dict[str, Complexes] = {}
     for j in mechanism.joints:
         if GROUND in (j.a, j.b):
-            out[j.name] = -result.joint[j.name] if j.a == GROUND else result.joint[j.name]
+            on_b = result.joint[j.name] + (result.thrust if j.name == result.effort_at else 0.0)
+            out[j.name] = -on_b if j.a == GROUND else on_b
     return out

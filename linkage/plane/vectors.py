@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-# These take complex numbers, complex arrays, or `linkage.mechanism.enclosure.Box`: whatever has `*`, `conjugate`,
+# These take complex numbers, complex arrays, or `linkage.plane.spans.Box`: whatever has `*`, `conjugate`,
 # `real` and `imag`. One formula thus serves positions and the proof of their error bounds.
 
 
