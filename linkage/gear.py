@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from linkage.document.drive import LockSpring
 from linkage.document.gear import Actuator, Brace, GearEntry, Part, Spring
 from linkage.document.quantities import Place
 from linkage.document.study import Study
@@ -61,9 +62,21 @@ class GearPart:
 
 @dataclass(frozen=True)
 class PointMass:
+    """``gyration``: radius of gyration about its own centre, mm."""
+
     name: str
     kg: float
     at: BodyPoint
+    gyration: float = 0.0
+
+
+@dataclass(frozen=True)
+class Tie:
+    """A coil spring in tension between two points; its numbers are in the study."""
+
+    name: str
+    start: BodyPoint
+    end: BodyPoint
 
 
 @dataclass(frozen=True)
@@ -87,6 +100,7 @@ class Gear:
     swing_up: float
     effort_at: str
     springs: tuple[str, ...]
+    ties: tuple[Tie, ...] = ()
 
     @property
     def pivots(self) -> dict[str, complex]:
@@ -130,11 +144,13 @@ def build(study: Study) -> Gear:
         pins=pins,
         parts=tuple(_part(p, frame, i) for i, p in enumerate(entry.part)),
         masses=tuple(
-            PointMass(m.name, m.mass, frame.place(m.at, m.on, f"gear.mass[{i}].at")) for i, m in enumerate(entry.mass)
+            PointMass(m.name, m.mass, frame.place(m.at, m.on, f"gear.mass[{i}].at"), m.gyration)
+            for i, m in enumerate(entry.mass)
         ),
         swing_up=math.radians(entry.leg.swing_up),
         effort_at="actuator",
         springs=tuple(s.name for s in entry.spring),
+        ties=tuple(_tie(s, frame, f"gear.lock_spring[{i}]") for i, s in enumerate(entry.lock_spring)),
     )
 
 
@@ -301,6 +317,12 @@ def _actuator_joints(entry: Actuator, frame: _Frame) -> list[Joint]:
 def _spring_joints(entry: Spring, frame: _Frame) -> list[Joint]:
     end = frame.place(entry.pin, entry.on, f"gear.spring {entry.name!r} pin")
     return _strut_joints(entry.name, complex(*entry.root), end, frame)
+
+
+def _tie(entry: LockSpring, frame: _Frame, path: str) -> Tie:
+    on = [GROUND if body == "airframe" else body for body in (entry.start_on, entry.end_on)]
+    start, end = frame.place(entry.start, on[0], f"{path}.from"), frame.place(entry.end, on[1], f"{path}.to")
+    return Tie(entry.name, start, end)
 
 
 def _part(entry: Part, frame: _Frame, i: int) -> GearPart:

@@ -16,7 +16,9 @@ SMALLEST_TYRE = 120.0
 
 def faults(study: Study) -> list[Fault]:
     """Every cross-table fault of a document that has the right shape."""
-    return list(chain(_units(study), _wheelbase(study), _names(study), _outlines(study), _neighbours(study)))
+    return list(
+        chain(_units(study), _wheelbase(study), _names(study), _outlines(study), _neighbours(study), _drive(study))
+    )
 
 
 def _units(study: Study) -> Iterator[Fault]:
@@ -109,6 +111,19 @@ def _intervals(field: str, name: str, intervals: tuple[tuple[float, float], ...]
     for low, high in intervals:
         if low >= high:
             yield Fault(field, f"{name!r}: [{low:g}, {high:g}] has no width", "[low, high] with low below high")
+
+
+def _drive(study: Study) -> Iterator[Fault]:
+    air, emergency = study.air, study.gear.emergency
+    if air is not None and air.thrust > 0 and study.airframe.propeller is None:
+        yield Fault("air.thrust", f"{air.thrust:g} N has no propeller disk to blow through", "an [airframe.propeller]")
+    springs = [s.name for s in study.gear.spring]
+    for i, damper in enumerate(emergency.damper if emergency is not None else ()):
+        field, freed = f"gear.emergency.damper[{i}].on", emergency is not None and emergency.actuator == "freed"
+        if damper.on == "actuator" and freed:
+            yield Fault(field, "'actuator' is freed and damps nothing", "gear.emergency.actuator = 'bypass'")
+        elif damper.on != "actuator" and damper.on not in springs:
+            yield Fault(field, f"no unit is called {damper.on!r}", f"one of {['actuator', *springs]}")
 
 
 def _neighbours(study: Study) -> Iterator[Fault]:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from linkage.document.drive import Celsius, Emergency, Friction, Hand, Hydraulic, LockSpring, Rated, Screw, Seconds
 from linkage.document.quantities import (
     Angle,
     ButtLines,
     Entry,
-    Force,
     GapLength,
+    LeastForce,
     Length,
     Place,
     Point,
@@ -84,6 +86,14 @@ class Actuator(Entry):
     dead_length: GapLength = 0.0
     """Shortest possible length less stroke of the bought unit."""
     max_force: PositiveForce | None = None
+    rated: tuple[Rated, ...] = ()
+    """Rated curve over the length, instead of ``max_force``."""
+    cycle_time: Seconds | None = None
+    ramp: Annotated[float, Field(gt=0, le=0.5)] = 0.1
+    """Part of the cycle time for speeding up, and again for slowing down. 0.1 is an assumption, no source."""
+    hydraulic: Hydraulic | None = None
+    screw: Screw | None = None
+    hand: Hand | None = None
     travel_left_at_lock: GapLength = 0.0
     self_locking: bool = False
     kind: str = ""
@@ -98,6 +108,23 @@ class Actuator(Entry):
             raise ValueError("pin: expected [FS, WL] on the crank, gear down and locked")
         return self
 
+    @model_validator(mode="after")
+    def _drive(self) -> Actuator:
+        if self.rated and self.max_force is not None:
+            raise ValueError("rated: expected either max_force or a rated curve")
+        lengths = [p.length for p in self.rated]
+        if len(lengths) == 1 or any(b <= a for a, b in pairwise(lengths)):
+            raise ValueError(f"rated: lengths {lengths}; expected at least two, each longer than the one before")
+        if self.hydraulic is not None and self.screw is not None:
+            raise ValueError("hydraulic: expected either a cylinder or a screw")
+        needed = {"crank": ("screw", self.screw), "pump": ("hydraulic", self.hydraulic)}
+        if self.hand is not None and needed[self.hand.kind][1] is None:
+            raise ValueError(
+                f"hand: a {self.hand.kind} works on a {needed[self.hand.kind][0]}; expected"
+                f" [gear.actuator.{needed[self.hand.kind][0]}]"
+            )
+        return self
+
 
 class Spring(Entry):
     """Gas spring from a root on the airframe to a pin on the gear; pushes with these forces at its two lengths in the
@@ -107,8 +134,24 @@ class Spring(Entry):
     root: Point
     on: Moving
     pin: Place
-    force_extended: Force
-    force_compressed: Force
+    force_extended: PositiveForce
+    force_compressed: PositiveForce
+    law: Literal["gas", "linear"] = "gas"
+    """Between its two lengths: Boyle's law (force inversely proportional to the gas volume, which shrinks evenly with
+    the length), or a straight line."""
+    temperature_c: Celsius = 20.0
+    """At which the forces are given; gas force follows the absolute temperature."""
+    friction: LeastForce = 0.0
+    """N, of its seals, against its travel."""
+
+    @model_validator(mode="after")
+    def _stiffens(self) -> Spring:
+        if self.force_compressed < self.force_extended:
+            raise ValueError(
+                f"force_compressed {self.force_compressed:g} N is below force_extended {self.force_extended:g} N;"
+                f" expected at least {self.force_extended:g} N"
+            )
+        return self
 
 
 class MovingMass(Entry):
@@ -116,6 +159,8 @@ class MovingMass(Entry):
     mass: PositiveMass
     at: Place
     on: Moving = "leg"
+    gyration: GapLength = 0.0
+    """Radius of gyration about its own centre, side view; 0 for a wheel that turns freely on its axle."""
 
 
 class Part(Entry):
@@ -153,6 +198,9 @@ class GearEntry(Entry):
     brace: Brace
     actuator: Actuator
     spring: tuple[Spring, ...] = ()
+    lock_spring: tuple[LockSpring, ...] = ()
+    friction: Friction | None = None
+    emergency: Emergency | None = None
     mass: tuple[MovingMass, ...] = ()
     part: tuple[Part, ...] = ()
     neighbours: tuple[tuple[str, str], ...] = ()

@@ -64,7 +64,10 @@ Area = Annotated[float, _read("area"), Ge(0), _schema("area")]
 Pressure = Annotated[float, _read("pressure"), Ge(0), _schema("pressure")]
 Stiffness = Annotated[float, _read("stiffness"), Gt(0), _schema("stiffness")]
 PositiveLength = Annotated[float, _read("length"), Gt(0), _schema("length")]
+LeastForce = Annotated[float, _read("force"), Ge(0), _schema("force")]
 PositiveForce = Annotated[float, _read("force"), Gt(0), _schema("force")]
+PositivePressure = Annotated[float, _read("pressure"), Gt(0), _schema("pressure")]
+PositiveSpeed = Annotated[float, _read("speed"), Gt(0), _schema("speed")]
 PositiveMass = Annotated[float, _read("mass"), Gt(0), _schema("mass")]
 GapLength = Annotated[float, _read("length"), Ge(0), _schema("length")]
 Point = tuple[Length, Length]
@@ -133,6 +136,11 @@ class Fractions(Limits):
 class Angles(Limits):
     min: Angle | None = None
     max: Angle | None = None
+
+
+class Velocities(Limits):
+    min: Speed | None = None
+    max: Speed | None = None
 
 
 class Lengths(Limits):

@@ -2,29 +2,48 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from linkage.document.airframe import Airframe, LoadingEntry, Strut, Tyre
 from linkage.document.bay import Bay, EngineMotion, KeepOutEntry
+from linkage.document.drive import Celsius
 from linkage.document.gear import GearEntry
 from linkage.document.quantities import (
+    Angle,
     Angles,
     Area,
     Entry,
     Fractions,
     GapLength,
+    LeastForce,
     Length,
     Lengths,
     Speed,
     Units,
+    Velocities,
 )
 
 
 class LoadFactor(Entry):
     max: Annotated[float, Field(gt=0)] = 2.0
+    min: Annotated[float, Field(gt=0)] = 1.0
     source: str = "14 CFR 23.729(a)(1), 2015 edition: gear moving, up to +2.0 g"
+
+    @model_validator(mode="after")
+    def _ordered(self) -> LoadFactor:
+        if self.min > self.max:
+            raise ValueError(f"min {self.min:g} is above max {self.max:g}; expected min at most {self.max:g}")
+        return self
+
+
+class AirSpeed(Entry):
+    """Highest speed at which the gear moves, as a factor on the stall speed with flaps up."""
+
+    factor: Annotated[float, Field(gt=0)] = 1.6
+    source: str = "14 CFR 23.729(a)(1), 2015 edition: gear moving, air loads up to 1.6 V_S1, flaps up"
 
 
 class Judgement(Entry):
@@ -36,6 +55,11 @@ class Judgement(Entry):
     transmission_angle: Angles = Angles(min=20.0, source="assumption of this tool, no source")
     over_centre: Lengths = Lengths(min=1.5, max=8.0, source="common practice, no source")
     load_factor: LoadFactor = LoadFactor()
+    air_speed: AirSpeed = AirSpeed()
+    spring_health: Fractions = Fractions(min=0.8, max=1.0, source="common practice, no source")
+    """Part of its force that a gas spring has when it is due for replacement, and when new."""
+    extension_slam: Velocities = Velocities(max=1.5, source="assumption of this tool, no source")
+    """Speed of the axle as the leg runs into its straight brace in emergency extension."""
 
 
 class Speeds(Entry):
@@ -43,12 +67,56 @@ class Speeds(Entry):
     stall_clean: Speed | None = None
     emergency_extension: Speed | None = None
 
+    @model_validator(mode="after")
+    def _ordered(self) -> Speeds:
+        names = ("stall_clean", "emergency_extension", "gear_operating")
+        given = [(n, v) for n in names if (v := getattr(self, n)) is not None]
+        for (low, slow), (high, fast) in pairwise(given):
+            if slow > fast:
+                raise ValueError(f"{low} {slow:g} m/s is above {high} {fast:g} m/s; expected at most {fast:g} m/s")
+        return self
+
 
 class Air(Entry):
-    """Drag of the gear while it moves: drag area gear down, and where it acts below the trunnion."""
+    """Drag of the gear while it moves: drag area gear down, and where it acts below the trunnion, on the leg line.
+
+    ``area``: how the drag area goes with the swing: "constant"; "projected", as the leg's length square to the wind; or
+    pairs [swing in deg, part of the drag area]. ``thrust`` blows its slipstream over the gear (momentum theory, needs
+    airframe.propeller). ``incidence``: angle of the wind to the FS axis, positive nose up.
+    """
 
     drag_area: Area
     centre_below_trunnion: Length
+    area: Literal["constant", "projected"] | tuple[tuple[float, Annotated[float, Field(ge=0)]], ...] = "constant"
+    thrust: LeastForce = 0.0
+    incidence: Angle = 0.0
+    density: Annotated[float, Field(gt=0)] = 1.225
+    """kg/m3; 1.225 is sea level of the standard atmosphere, ISO 2533."""
+    source: str = ""
+
+    @model_validator(mode="after")
+    def _rising(self) -> Air:
+        if not isinstance(self.area, str):
+            swings = [a for a, _ in self.area]
+            if len(swings) < 2 or any(b <= a for a, b in pairwise(swings)):
+                raise ValueError(f"area: swings {swings}; expected at least two, each greater than the one before")
+        return self
+
+
+class Temperatures(Entry):
+    """Coldest and warmest gas springs in service, deg C."""
+
+    cold_c: Celsius = -20.0
+    warm_c: Celsius = 40.0
+    source: str = "assumption of this tool, no source"
+
+    @model_validator(mode="after")
+    def _ordered(self) -> Temperatures:
+        if self.cold_c > self.warm_c:
+            raise ValueError(
+                f"cold_c {self.cold_c:g} is above warm_c {self.warm_c:g}; expected at most {self.warm_c:g}"
+            )
+        return self
 
 
 class Tolerances(Entry):
@@ -80,6 +148,7 @@ class Study(Entry):
     engine: EngineMotion | None = None
     speeds: Speeds = Speeds()
     air: Air | None = None
+    temperatures: Temperatures = Temperatures()
     tolerances: Tolerances = Tolerances()
     limits: Judgement = Judgement()
     stroke: StrokeEntry = StrokeEntry()
