@@ -98,7 +98,7 @@ def close(
         for _ in range(steps):
             if not np.any(np.abs(rest) > CLOSED * scale):
                 break
-            step = solve_each(jacobian(state, joints, bodies, shape), -rest)
+            step = solve_each(jacobian(state, joints, bodies, shape), -rest[..., None])[..., 0]
             for i, body in enumerate(bodies):
                 at, turn = state.pose[body]
                 at = at + step[..., 3 * i] + 1j * step[..., 3 * i + 1]
@@ -115,7 +115,7 @@ def coefficients(
     matrix = jacobian(state, joints, bodies, shape)
     for table, right in ((state.rate, _joint_rates), (state.accel, _joint_accels))[:order]:
         table.update(dict.fromkeys(bodies, (0j, 0.0)))
-        found = solve_each(matrix, -right(state, joints, shape))
+        found = solve_each(matrix, -right(state, joints, shape)[..., None])[..., 0]
         for i, body in enumerate(bodies):
             table[body] = (found[..., 3 * i] + 1j * found[..., 3 * i + 1], found[..., 3 * i + 2])
 
@@ -154,15 +154,10 @@ def _stacked(rows: Iterable[Any], shape: tuple[int, int]) -> Floats:
 
 
 def solve_each(matrix: Floats, right: Floats) -> Floats:
-    """Batched solve; a singular pose gives NaN instead of an exception for all."""
-    return solve_many(matrix, right[..., None])[..., 0]
-
-
-def solve_many(matrix: Floats, right: Floats) -> Floats:
-    """`solve_each` for right-hand sides (..., size, count)."""
+    """Batched solve, right-hand sides (..., size, count); a singular pose gives NaN instead of an exception for all."""
     try:
         return np.asarray(np.linalg.solve(matrix, right))
     except np.linalg.LinAlgError:
-        bad = np.linalg.det(matrix) == 0.0
-        patched = np.where(bad[..., None, None], np.eye(matrix.shape[-1]), matrix)
-        return np.where(bad[..., None, None], np.nan, np.linalg.solve(patched, right))
+        bad = (np.linalg.det(matrix) == 0.0)[..., None, None]
+        patched = np.where(bad, np.eye(matrix.shape[-1]), matrix)
+        return np.where(bad, np.nan, np.linalg.solve(patched, right))

@@ -19,7 +19,7 @@ from linkage.mechanism.model import GROUND, Complexes, Drawn, Floats, Mechanism,
 from linkage.mechanism.motion import Motion, chunks
 from linkage.plane.vectors import cross, dot
 
-SYSTEMS = 512
+SYSTEMS = 256
 """Poses solved at a time, so that their matrices stay in the cache."""
 
 
@@ -57,38 +57,44 @@ def balance(mechanism: Mechanism, motion: Motion, loads: Sequence[Load], effort_
     there (see `linkage.mechanism.dead`).
     """
     state, drive = motion.state, mechanism.joint(effort_at)
-    solved = _multipliers(mechanism, motion, loads, drive)
-    joint: dict[str, Complexes] = {}
-    couple: dict[str, Floats] = {}
-    for i, j in enumerate(mechanism.joints):
-        first, second = solved[..., 2 * i], solved[..., 2 * i + 1]
-        if isinstance(j, Pin):
-            joint[j.name] = first + 1j * second
-        else:
-            joint[j.name] = 1j * newton.axis_of(state, j) * second
-            couple[j.name] = first
+    solved = multipliers(mechanism, motion, [loads], effort_at)[0]
     effort = solved[..., -1]
     thrust = newton.axis_of(state, drive) * effort if isinstance(drive, Slide) else 0j * effort
-    return Balance(joint, couple, effort, effort_at, np.asarray(thrust, dtype=np.complex128))
+    return Balance(
+        joint={j.name: force_at(state, j, solved, i) for i, j in enumerate(mechanism.joints)},
+        couple={j.name: solved[..., 2 * i] for i, j in enumerate(mechanism.joints) if isinstance(j, Slide)},
+        effort=effort,
+        effort_at=effort_at,
+        thrust=np.asarray(thrust, dtype=np.complex128),
+    )
 
 
-def _multipliers(mechanism: Mechanism, motion: Motion, loads: Sequence[Load], drive: Pin | Slide) -> Floats:
-    """Two for each joint in turn, and the effort last: (designs, poses, 3 x bodies)."""
+def multipliers(mechanism: Mechanism, motion: Motion, sets: Sequence[Sequence[Load]], effort_at: str) -> Floats:
+    """What holds every pose against each set of loads alone: two numbers for each joint in turn, and the effort last.
+
+    One factorisation a pose serves all sets. Shape (sets, designs, poses, 3 x bodies).
+    """
     joints, bodies = mechanism.joints, mechanism.bodies
     shape, size = motion.margin.shape, 3 * len(bodies)
-    last = [(2 * len(joints), col, value) for col, value in travel_row(motion.state, bodies, drive)]
-    matrix = [
-        (row, col, np.broadcast_to(value, shape))
-        for row, col, value in newton.entries(motion.state, joints, bodies) + last
-    ]
-    right = -generalised(motion, bodies, loads)
-    out = np.empty((*shape, size))
+    matrix = newton.entries(motion.state, joints, bodies)
+    matrix += [(2 * len(joints), *place) for place in _travel_row(motion.state, bodies, mechanism.joint(effort_at))]
+    matrix = [(row, col, np.broadcast_to(value, shape)) for row, col, value in matrix]
+    right = np.stack([-_generalised(motion, bodies, loads) for loads in sets], axis=-1)
+    out = np.empty((*shape, size, len(sets)))
     for part in chunks(shape[1], max(1, SYSTEMS // shape[0])):
-        square = np.zeros((*right[:, part].shape, size))
+        square = np.zeros((*out[:, part].shape[:2], size, size))
         for row, col, value in matrix:
             square[..., col, row] = value[:, part]
         out[:, part] = newton.solve_each(square, right[:, part])
-    return out
+    return np.moveaxis(out, -1, 0)
+
+
+def force_at(state: State, j: Pin | Slide, solved: Floats, i: int) -> Complexes:
+    """Force that body a of the i-th joint exerts on body b, from `multipliers` (..., 3 x bodies)."""
+    first, second = solved[..., 2 * i], solved[..., 2 * i + 1]
+    if isinstance(j, Pin):
+        return first + 1j * second
+    return np.asarray(1j * newton.axis_of(state, j) * second)
 
 
 def effort_by_work(mechanism: Mechanism, motion: Motion, loads: Sequence[Load], effort_at: str) -> Floats:
@@ -111,7 +117,7 @@ def travel_rate(motion: Motion, mechanism: Mechanism, name: str) -> Floats:
     return np.asarray(dot(axis, slip) + motion.spin(j.a) * dot(1j * axis, apart))
 
 
-def travel_row(state: State, bodies: Sequence[str], j: Pin | Slide) -> list[tuple[int, Any]]:
+def _travel_row(state: State, bodies: Sequence[str], j: Pin | Slide) -> list[tuple[int, Any]]:
     """Derivative of the joint's travel by (x, y, angle) of every body: column and value where it is not zero."""
     out: list[tuple[int, Any]] = []
     for body, sign in ((j.b, 1.0), (j.a, -1.0)):
@@ -129,7 +135,7 @@ def travel_row(state: State, bodies: Sequence[str], j: Pin | Slide) -> list[tupl
     return out
 
 
-def generalised(motion: Motion, bodies: Sequence[str], loads: Sequence[Load]) -> Floats:
+def _generalised(motion: Motion, bodies: Sequence[str], loads: Sequence[Load]) -> Floats:
     """Loads as force on the anchor and moment about it, per body: (designs, poses, 3 x bodies)."""
     out = np.zeros((*motion.margin.shape, 3 * len(bodies)))
     for load in loads:
