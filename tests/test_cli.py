@@ -1,0 +1,86 @@
+"""The command as a stranger meets it: exit codes, one message, nothing written on failure."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from linkage.cli import app
+from tests.studies import MERROW
+
+run = CliRunner()
+
+
+def test_check_prints_findings_worst_first() -> None:
+    result = run.invoke(app, ["check", str(MERROW)])
+    assert result.exit_code == 1
+    lines = [line for line in result.stdout.splitlines() if line.startswith(("SHORT", "good"))]
+    assert lines[0].startswith("SHORT")
+    assert "least nose share" in lines[0]
+
+
+def test_check_of_a_good_study_exits_0() -> None:
+    result = run.invoke(app, ["check", str(MERROW), "--set", "limits.nose_share.min=0.14"])
+    assert result.exit_code == 0, result.stdout
+
+
+@pytest.mark.parametrize(
+    ("changes", "code", "words"),
+    [
+        (["gear.brace.upper_link=500"], 3, "cannot close"),
+        (["gear.brace.over_centre=-1"], 2, "gear.brace.over_centre"),
+        (["gear.brace.uper_pin=[1,2]"], 2, "'upper_pin'?"),
+        (["nonsense"], 2, "PATH=VALUE"),
+    ],
+)
+def test_bad_input_writes_nothing(changes: list[str], code: int, words: str, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    arguments = ["review", str(MERROW), "-o", str(out), *(a for c in changes for a in ("--set", c))]
+    result = run.invoke(app, arguments)
+    assert result.exit_code == code
+    assert words in result.stderr
+    assert "Traceback" not in result.output
+    assert not out.exists()
+
+
+def test_starter_writes_a_study_that_solves_and_never_overwrites(tmp_path: Path) -> None:
+    assert run.invoke(app, ["starter", str(tmp_path / "mine")]).exit_code == 0
+    study = tmp_path / "mine" / "study.toml"
+    assert run.invoke(app, ["check", str(study)]).exit_code in (0, 1)
+    again = run.invoke(app, ["starter", str(tmp_path / "mine")])
+    assert again.exit_code == 2
+    assert "exists already" in again.stderr
+
+
+def test_schema_is_json() -> None:
+    assert json.loads(run.invoke(app, ["schema"]).stdout)["properties"]["gear"]
+
+
+def test_review_writes_everything_with_a_manifest(tmp_path: Path) -> None:
+    """One whole run, on the demo, with a name full of markup that must stay text."""
+    out = tmp_path / "out"
+    arguments = ["review", str(MERROW), "-o", str(out), "--set", 'title="=cmd <b>$x_1$</b> & \\u05d0"']
+    result = run.invoke(app, arguments)
+    assert result.exit_code == 1, result.output
+    names = {p.name for p in out.iterdir()}
+    wanted = {
+        "results.json",
+        "stroke.csv",
+        "side-view.svg",
+        "side-view.png",
+        "load-share.png",
+        "retraction.gif",
+        "keep-out.dxf",
+        "keep-out.stl",
+        "keep-out.json",
+        "manifest.json",
+    }
+    assert wanted <= names
+    manifest = json.loads((out / "manifest.json").read_text())
+    assert names - {"manifest.json"} == set(manifest["files"])
+    assert "<b>" not in (out / "side-view.svg").read_text()
+    rows = (out / "stroke.csv").read_text().splitlines()
+    assert len(rows) == 1 + 181
