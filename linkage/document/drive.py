@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from linkage.document.lock import Moving
 from linkage.document.quantities import (
     Entry,
     GapLength,
@@ -19,7 +20,6 @@ from linkage.document.quantities import (
     Stiffness,
 )
 
-Moving = Literal["leg", "upper link", "lower link"]
 Fraction = Annotated[float, Field(ge=0, le=1)]
 Efficiency = Annotated[float, Field(gt=0, le=1)]
 Celsius = Annotated[float, Field(gt=-273.15, le=200)]

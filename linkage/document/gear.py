@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from linkage.document.drive import Celsius, Emergency, Friction, Hand, Hydraulic, LockSpring, Rated, Screw, Seconds
+from linkage.document.lock import Door, Fold, LockEntry, LockLink, Moving, UpStop
 from linkage.document.quantities import (
     Angle,
     ButtLines,
@@ -22,8 +23,6 @@ from linkage.document.quantities import (
     PositiveMass,
 )
 
-Moving = Literal["leg", "upper link", "lower link"]
-
 
 class Leg(Entry):
     """Trunnion to axle along the leg with the strut extended; the axle may sit aft of the leg line."""
@@ -35,33 +34,49 @@ class Leg(Entry):
     """Steer-axis tilt down and locked, positive top aft. Only with a brace given as drawn."""
     bearings: tuple[Length, Length] | None = None
     """Butt lines of the two trunnion bearings."""
+    stop: bool = False
+    """A stop between leg and airframe ends the way down."""
 
 
 class Brace(Entry):
-    """Drag brace: as drawn (``knee``, with ``gear.leg.tilt``), or as link lengths and the over-centre offset that the
-    knee stop makes. The other set is derived."""
+    """Drag brace. Folding: as drawn (``knee``, with ``gear.leg.tilt``), or as link lengths and the over-centre offset that
+    the knee stop makes; the other set is derived. Telescoping, or a rigid link whose root slides to ``track_to``: its
+    ``length`` from upper pin to lug in the lock, or ``gear.leg.tilt``."""
 
+    kind: Literal["folding", "telescoping", "sliding root"] = "folding"
     upper_pin: Point
     lug: Place
+    length: PositiveLength | None = None
+    track_to: Point | None = None
+    """Far end of the track, which begins at the upper pin."""
+    dead_length: GapLength = 0.0
+    """Telescoping: shortest possible length less travel."""
+    stop: bool | None = None
+    """Stop at the knee (or at the end of the telescope or track); left out: yes, unless lock links take its place."""
     knee: Point | None = None
     upper_link: PositiveLength | None = None
     lower_link: PositiveLength | None = None
     over_centre: Length | None = None
-    knee_folds: Literal["up", "down", "forward", "aft"] = "up"
+    knee_folds: Fold = "up"
 
     @model_validator(mode="after")
     def _one_way(self) -> Brace:
         sizes = (self.upper_link, self.lower_link, self.over_centre)
         given = sum(s is not None for s in sizes)
-        if (self.knee is not None) == (given == 3) or given not in (0, 3):
-            raise ValueError("expected either knee, or all of upper_link, lower_link and over_centre")
         if self.lug.along is None:
             raise ValueError("lug: expected {along, offset} on the leg")
-        if self.over_centre is not None and self.over_centre <= 0:
-            raise ValueError(
-                f"over_centre {self.over_centre:g} mm puts the knee on or before centre; expected above 0 mm"
-                f" (common practice 1.5 to 8 mm, no source)"
-            )
+        if (self.track_to is not None) != (self.kind == "sliding root"):
+            raise ValueError(f"kind {self.kind!r}; expected track_to for 'sliding root', and only then")
+        if self.track_to == self.upper_pin:
+            raise ValueError("track_to lies on the upper pin; expected the far end of the track")
+        if self.kind != "folding":
+            if self.knee is not None or given:
+                raise ValueError(f"kind {self.kind!r} has no knee; expected length, or gear.leg.tilt")
+            return self
+        if self.length is not None:
+            raise ValueError("length is for a brace without a knee; expected upper_link, lower_link and over_centre")
+        if (self.knee is not None) == (given == 3) or given not in (0, 3):
+            raise ValueError("expected either knee, or all of upper_link, lower_link and over_centre")
         for name, value in (("upper_link", self.upper_link), ("lower_link", self.lower_link)):
             if value is not None and self.over_centre is not None and self.over_centre >= value:
                 raise ValueError(f"over_centre {self.over_centre:g} mm; expected below {name} {value:g} mm")
@@ -79,9 +94,11 @@ class Crank(Entry):
 
 
 class Actuator(Entry):
-    root: Point
-    pushes: Literal["leg", "upper link", "lower link", "bell-crank"]
-    pin: Place
+    """Root on the airframe and pin on what it pushes; ``pushes = "brace"``: built into a telescoping brace, without."""
+
+    root: Point | None = None
+    pushes: Moving | Literal["bell-crank", "brace"]
+    pin: Place | None = None
     crank: Crank | None = None
     dead_length: GapLength = 0.0
     """Shortest possible length less stroke of the bought unit."""
@@ -104,7 +121,9 @@ class Actuator(Entry):
             raise ValueError(
                 f"pushes {self.pushes!r}; expected a [gear.actuator.crank] for 'bell-crank', and only then"
             )
-        if self.pushes == "bell-crank" and self.pin.at is None:
+        if (self.root is None) != (self.pushes == "brace") or (self.pin is None) != (self.pushes == "brace"):
+            raise ValueError(f"pushes {self.pushes!r}; expected root and pin unless it is built into the 'brace'")
+        if self.pushes == "bell-crank" and self.pin is not None and self.pin.at is None:
             raise ValueError("pin: expected [FS, WL] on the crank, gear down and locked")
         return self
 
@@ -196,6 +215,10 @@ class GearEntry(Entry):
     trunnion: Point
     leg: Leg
     brace: Brace
+    lock_link: LockLink | None = None
+    lock: LockEntry | None = None
+    up_stop: UpStop | None = None
+    door: tuple[Door, ...] = ()
     actuator: Actuator
     spring: tuple[Spring, ...] = ()
     lock_spring: tuple[LockSpring, ...] = ()
@@ -209,6 +232,9 @@ class GearEntry(Entry):
 
     @model_validator(mode="after")
     def _drawn_or_sized(self) -> GearEntry:
-        if (self.leg.tilt is not None) != (self.brace.knee is not None):
+        if self.brace.kind != "folding":
+            if (self.leg.tilt is not None) == (self.brace.length is not None):
+                raise ValueError("brace without a knee; expected either leg.tilt or brace.length")
+        elif (self.leg.tilt is not None) != (self.brace.knee is not None):
             raise ValueError("expected leg.tilt together with brace.knee (as drawn), and neither with link lengths")
         return self

@@ -1,0 +1,43 @@
+"""Study -> Gear: trunnion, leg, brace, lock links, actuator, springs and doors as one mechanism, drawn down and locked."""
+
+from linkage.gear.build import build
+from linkage.gear.model import (
+    BARREL,
+    BRACE,
+    CRANK,
+    LEG,
+    LOCK_LOWER,
+    LOCK_UPPER,
+    LOWER,
+    ROD,
+    SLIDER,
+    UPPER,
+    BodyPoint,
+    BraceShape,
+    Gear,
+    GearPart,
+    Locking,
+    PointMass,
+)
+from linkage.gear.shape import lock_position
+
+__all__ = [
+    "BARREL",
+    "BRACE",
+    "CRANK",
+    "LEG",
+    "LOCK_LOWER",
+    "LOCK_UPPER",
+    "LOWER",
+    "ROD",
+    "SLIDER",
+    "UPPER",
+    "BodyPoint",
+    "BraceShape",
+    "Gear",
+    "GearPart",
+    "Locking",
+    "PointMass",
+    "build",
+    "lock_position",
+]

@@ -1,0 +1,151 @@
+"""Study -> Gear: trunnion, leg, brace, lock links, actuator, springs and doors as one mechanism, drawn down and locked."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from linkage.document.gear import GearEntry, Part
+from linkage.document.study import Study
+from linkage.errors import DocumentError, Fault
+from linkage.gear.frame import Frame
+from linkage.gear.joints import actuator_joints, brace_joints, door_joints, lock_link_joints, spring_joints
+from linkage.gear.model import (
+    BARREL,
+    LEG,
+    LOCK_UPPER,
+    LOWER,
+    SLIDER,
+    UPPER,
+    BodyPoint,
+    BraceShape,
+    Gear,
+    GearPart,
+    PointMass,
+)
+from linkage.gear.shape import lock_position
+from linkage.mechanism.model import GROUND, Joint, Mechanism
+from linkage.mechanism.plan import plan
+from linkage.plane.vectors import dot
+
+UPPER_PIN_ON = {"folding": UPPER, "telescoping": BARREL, "sliding root": SLIDER}
+
+
+def build(study: Study) -> Gear:
+    """Assemble the gear of a study. Raises ``MechanismError`` if the links cannot close in the lock, ``DocumentError`` if
+    the knee as drawn lies on or before centre or a place names no pin or no body of this gear."""
+    entry = study.gear
+    down, brace = lock_position(entry)
+    frame = Frame(_pins(entry, down, brace), down, 1j * down)
+    joints = brace_joints(entry.brace, frame)
+    lock_joints, lock_link = lock_link_joints(entry.lock_link, frame)
+    joints += [*lock_joints, *actuator_joints(entry.actuator, frame)]
+    for spring in entry.spring:
+        joints += spring_joints(spring, frame)
+    for door in entry.door:
+        joints += door_joints(door, frame)
+    _check_bodies(entry, joints)
+    _stop_pins(entry, frame)
+    driven = LOCK_UPPER if lock_link else UPPER if brace.has_knee else LEG
+    driver = {LOCK_UPPER: "lock root", UPPER: "upper pin", LEG: "trunnion"}[driven]
+    mechanism = Mechanism(tuple(joints), driver)
+    frame.joints.update({j.name: {j.a, j.b} for j in joints})
+    leg_sense = 1.0 if entry.folds == "aft" else -1.0
+    pair = lock_link or brace
+    return Gear(
+        mechanism=mechanism,
+        plan=plan(mechanism),
+        down=down,
+        aft=frame.aft,
+        leg_sense=leg_sense,
+        drive_sense=_fold_sense(pair, frame.pins[driver].at) if pair.has_knee else leg_sense,
+        driven=driven,
+        brace=brace,
+        lock_link=lock_link,
+        thrust_line=("knee" if brace.has_knee else "upper pin", "lug"),
+        pins=frame.pins,
+        parts=tuple(_parts(entry, frame)),
+        masses=tuple(_masses(entry, frame)),
+        swing_up=math.radians(entry.leg.swing_up),
+        effort_at="brace" if entry.actuator.pushes == "brace" else "actuator",
+        pushed="" if entry.actuator.pushes == "brace" else entry.actuator.pushes,
+        springs=tuple(s.name for s in entry.spring),
+        doors=tuple(d.name for d in entry.door),
+    )
+
+
+def _pins(entry: GearEntry, down: complex, brace: BraceShape) -> dict[str, BodyPoint]:
+    trunnion = complex(*entry.trunnion)
+    knee = {"knee": BodyPoint(LOWER, brace.knee)} if brace.has_knee else {}
+    return {
+        "trunnion": BodyPoint(LEG, trunnion),
+        "upper pin": BodyPoint(UPPER_PIN_ON[brace.kind], complex(*entry.brace.upper_pin)),
+        **knee,
+        "lug": BodyPoint(LEG, brace.lug),
+        "axle": BodyPoint(LEG, trunnion + entry.leg.length * down + entry.leg.axle_offset * 1j * down),
+    }
+
+
+def _stop_pins(entry: GearEntry, frame: Frame) -> None:
+    """Where a hook holds the lock, and where an up-lock or a leg stop holds the gear up."""
+    if entry.lock is not None and entry.lock.hook is not None:
+        frame.pins["hook"] = frame.place(entry.lock.hook.at, entry.lock.hook.on, "gear.lock.hook.at")
+    if entry.up_stop is not None and entry.up_stop.at is not None:
+        frame.pins["up stop"] = frame.place(entry.up_stop.at, LEG, "gear.up_stop.at")
+
+
+def _fold_sense(pair: BraceShape, near: complex) -> float:
+    """Sense in which the pair's first link turns as its knee folds."""
+    return math.copysign(1.0, dot(1j * (pair.knee - near), pair.fold))
+
+
+def _check_bodies(entry: GearEntry, joints: Sequence[Joint]) -> None:
+    """Everything that is fixed on a body needs that body in this gear."""
+    known = dict.fromkeys(b for j in joints for b in (j.a, j.b) if b != GROUND)
+    named = [(f"gear.mass[{i}].on", m.on) for i, m in enumerate(entry.mass)]
+    named += [(f"gear.part[{i}].on", p.on) for i, p in enumerate(entry.part)]
+    if entry.lock is not None and entry.lock.hook is not None:
+        named.append(("gear.lock.hook.on", entry.lock.hook.on))
+    found = [Fault(f, f"this gear has no {on}", f"one of {', '.join(known)}") for f, on in named if on not in known]
+    if found:
+        raise DocumentError(found)
+
+
+def _masses(entry: GearEntry, frame: Frame) -> Iterator[PointMass]:
+    for i, m in enumerate(entry.mass):
+        yield PointMass(m.name, m.mass, frame.place(m.at, m.on, f"gear.mass[{i}].at"))
+    for d in entry.door:
+        if d.mass > 0:
+            middle = 0.5 * (complex(*d.hinge) + complex(*d.tip))
+            yield PointMass(d.name, d.mass, BodyPoint(d.name, middle))
+
+
+def _parts(entry: GearEntry, frame: Frame) -> Iterator[GearPart]:
+    for i, part in enumerate(entry.part):
+        yield _part(part, frame, i)
+    for d in entry.door:
+        core = (frame.pins[f"{d.name} hinge"], frame.pins[f"{d.name} tip"])
+        yield GearPart(d.name, core, False, d.thickness / 2, d.butt_lines, False, False)
+
+
+def _part(entry: Part, frame: Frame, i: int) -> GearPart:
+    path = f"gear.part[{i}]"
+    if entry.centre is not None:
+        core, radius = [(entry.centre, "centre")], entry.radius or 0.0
+    elif entry.start is not None and entry.end is not None:
+        core, radius = [(entry.start, "from"), (entry.end, "to")], (entry.width or 0.0) / 2
+    else:
+        core, radius = [(p, "outline") for p in entry.outline or ()], 0.0
+    points = tuple(frame.place(p, entry.on, f"{path}.{key}") for p, key in core)
+    bodies = [frame.bodies(p, at) for (p, _), at in zip(core, points, strict=True)]
+    points = tuple(BodyPoint(_carrier(bodies, one), p.at) for p, one in zip(points, bodies, strict=True))
+    return GearPart(
+        entry.name, points, entry.outline is not None, radius, entry.butt_lines, entry.on_piston, entry.tyre
+    )
+
+
+def _carrier(bodies: Sequence[set[str]], own: set[str]) -> str:
+    """One body for all points of a part if there is one; else the body of the point that moves most simply."""
+    shared = set.intersection(*bodies) or own
+    order = [GROUND, UPPER, LEG, LOWER]
+    return min(shared, key=lambda b: (order.index(b) if b in order else len(order), b))

@@ -1,0 +1,151 @@
+"""Document -> shape of the brace and of the lock links, gear down and locked.
+
+The branch is chosen here once: the leg hangs down, a knee lies past its line on the side away from its fold.
+"""
+
+from __future__ import annotations
+
+import math
+
+from linkage.document.gear import Brace, GearEntry
+from linkage.document.lock import LockLink
+from linkage.errors import DocumentError, Fault, MechanismError
+from linkage.gear.model import BraceShape
+from linkage.plane.vectors import dot
+
+FOLDS = {"up": 1j, "down": -1j, "forward": -1.0 + 0j, "aft": 1.0 + 0j}
+
+
+def lock_position(entry: GearEntry) -> tuple[complex, BraceShape]:
+    """Direction down the leg and the shape of the brace, gear down and locked."""
+    if entry.leg.tilt is None:
+        return _sized_brace(entry)
+    tilt = math.radians(entry.leg.tilt)
+    down = complex(-math.sin(tilt), -math.cos(tilt))
+    return down, _drawn_brace(entry, down)
+
+
+def _lug_arm(brace: Brace) -> complex:
+    """Lug in leg axes: along + 1j*offset, so that times ``down`` it is the arm from the trunnion."""
+    return complex(brace.lug.along or 0.0, brace.lug.offset)
+
+
+def _sized_brace(entry: GearEntry) -> tuple[complex, BraceShape]:
+    """The leg's direction follows from the length of the locked brace."""
+    brace, trunnion, upper = entry.brace, complex(*entry.trunnion), complex(*entry.brace.upper_pin)
+    span, arm = _locked_span(brace), _lug_arm(brace)
+    base = upper - trunnion
+    cosine = (abs(base) ** 2 + abs(arm) ** 2 - span**2) / (2 * abs(base) * abs(arm))
+    if abs(cosine) > 1:
+        raise MechanismError(_open_triangle(entry, abs(base), abs(arm), span))
+    turn = complex(cosine, math.sqrt(1 - cosine * cosine))
+    candidates = [base / abs(base) * t * arm.conjugate() / abs(arm) for t in (turn, turn.conjugate())]
+    down = min(candidates, key=lambda d: d.imag)  # the leg hangs down
+    lug = trunnion + down * arm
+    if brace.kind != "folding":
+        return down, _straight(brace, upper, lug)
+    line = (lug - upper) / span
+    fold = _fold(brace.knee_folds, line, "gear.brace.knee_folds")
+    upper_link, lower_link, h = brace.upper_link or 0.0, brace.lower_link or 0.0, brace.over_centre or 0.0
+    knee = upper + math.sqrt(upper_link**2 - h * h) * line - h * fold
+    angle = math.asin(h / upper_link) + math.asin(h / lower_link)
+    return down, BraceShape(upper_link, lower_link, h, angle, span, knee, lug, fold)
+
+
+def _locked_span(brace: Brace) -> float:
+    """Upper pin to lug."""
+    if brace.length is not None:
+        return brace.length
+    if brace.upper_link is None or brace.lower_link is None or brace.over_centre is None:
+        raise ValueError("the document allows link lengths only all together")
+    h = brace.over_centre
+    return math.sqrt(brace.upper_link**2 - h * h) + math.sqrt(brace.lower_link**2 - h * h)
+
+
+def _open_triangle(entry: GearEntry, base: float, arm: float, span: float) -> str:
+    low, high = abs(base - arm), base + arm
+    nearest, limit = ("longest", high) if span > high else ("shortest", low)
+    brace = entry.brace
+    links = f"upper_link {brace.upper_link:g} + lower_link {brace.lower_link:g}" if brace.upper_link else ""
+    made_of = f"{links}, over centre {brace.over_centre:g}" if links else "length"
+    return (
+        f"gear.brace: the links cannot close with the gear down: trunnion to upper pin {base:.2f} mm, trunnion to lug"
+        f" {arm:.2f} mm, locked brace ({made_of}) {span:.2f} mm; the {nearest} brace that closes is {limit:.2f} mm,"
+        f" {abs(span - limit):.2f} mm away"
+    )
+
+
+def _straight(brace: Brace, upper: complex, lug: complex) -> BraceShape:
+    """A brace without a knee."""
+    span = abs(lug - upper)
+    return BraceShape(span / 2, span / 2, 0.0, 0.0, span, (upper + lug) / 2, lug, 1j * (lug - upper) / span, brace.kind)
+
+
+def _drawn_brace(entry: GearEntry, down: complex) -> BraceShape:
+    brace, upper = entry.brace, complex(*entry.brace.upper_pin)
+    lug = complex(*entry.trunnion) + down * _lug_arm(brace)
+    if brace.kind != "folding":
+        return _straight(brace, upper, lug)
+    if brace.knee is None:
+        raise ValueError("the document allows a leg tilt only with a drawn knee")
+    fold = _fold(brace.knee_folds, (lug - upper) / abs(lug - upper), "gear.brace.knee_folds")
+    shape = _through(upper, complex(*brace.knee), lug, fold)
+    if shape.over_centre <= 0 and (entry.lock_link is None or shape.over_centre == 0):
+        raise DocumentError([_before_centre("gear.brace.knee", shape, "upper pin - lug")])
+    return shape
+
+
+def _through(near: complex, knee: complex, far: complex, fold: complex) -> BraceShape:
+    """The folding pair through three pins."""
+    line = (far - near) / abs(far - near)
+    h = -dot(knee - near, fold)
+    bend = math.atan2(h, dot(knee - near, line)) + math.atan2(h, dot(far - knee, line))
+    return BraceShape(abs(knee - near), abs(far - knee), h, bend, abs(far - near), knee, far, fold)
+
+
+def _before_centre(field: str, shape: BraceShape, line: str) -> Fault:
+    h = shape.over_centre
+    at = shape.knee - (1.5 - h) * shape.fold
+    return Fault(
+        field,
+        f"[{shape.knee.real:g}, {shape.knee.imag:g}] lies {-h:.2f} mm before the line {line}: on or before centre",
+        f"past it, such as [{at.real:.1f}, {at.imag:.1f}] (1.5 mm over centre)",
+    )
+
+
+def lock_link_shape(entry: LockLink, far: complex) -> BraceShape:
+    """The pair of lock links from its root to its pin at ``far`` on the brace; the lower one's length is derived."""
+    near, path = complex(*entry.root), "gear.lock_link"
+    span = abs(far - near)
+    if span == 0:
+        raise DocumentError([Fault(f"{path}.root", "lies on the pin of the lock links", "a root away from it")])
+    fold = _fold(entry.knee_folds, (far - near) / span, f"{path}.knee_folds")
+    if entry.knee is not None:
+        knee = complex(*entry.knee)
+    else:
+        upper, h = entry.upper_link or 0.0, entry.over_centre or 0.0
+        along = math.sqrt(upper * upper - h * h)
+        if along >= span:
+            raise DocumentError(
+                [
+                    Fault(
+                        f"{path}.upper_link",
+                        f"{upper:g} mm leaves no room for a lower lock link: root to pin is {span:.2f} mm",
+                        f"below {math.hypot(span, h):.2f} mm",
+                    )
+                ]
+            )
+        knee = near + along * (far - near) / span - h * fold
+    shape = _through(near, knee, far, fold)
+    if shape.over_centre <= 0:
+        raise DocumentError([_before_centre(f"{path}.knee", shape, "lock root - lock pin")])
+    return shape
+
+
+def _fold(knee_folds: str, line: complex, field: str) -> complex:
+    """Unit vector square to the line on the side to which the knee folds."""
+    lean = dot(1j * line, FOLDS[knee_folds])
+    if abs(lean) < 0.1:
+        other = "'forward' or 'aft'" if knee_folds in ("up", "down") else "'up' or 'down'"
+        raise DocumentError([Fault(field, f"{knee_folds!r} runs along the brace itself", other)])
+    return 1j * line * math.copysign(1.0, lean)
