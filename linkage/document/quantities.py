@@ -17,7 +17,7 @@ from linkage.units import FACTORS, convert
 class Entry(BaseModel):
     """Base of every table of the document: unknown keys are faults, nothing changes after reading."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, use_attribute_docstrings=True)
 
 
 class Units(Entry):
@@ -57,6 +57,7 @@ def _schema(kind: str) -> WithJsonSchema:
 
 Length = Annotated[float, _read("length"), _schema("length")]
 Mass = Annotated[float, _read("mass"), Ge(0), _schema("mass")]
+SignedMass = Annotated[float, _read("mass"), _schema("mass")]
 Force = Annotated[float, _read("force"), _schema("force")]
 Speed = Annotated[float, _read("speed"), Ge(0), _schema("speed")]
 Angle = Annotated[float, _read("angle"), _schema("angle")]
