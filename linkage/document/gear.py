@@ -39,9 +39,9 @@ class Leg(Entry):
 
 
 class Brace(Entry):
-    """Drag brace. Folding: as drawn (``knee``, with ``gear.leg.tilt``), or as link lengths and the over-centre offset that
-    the knee stop makes; the other set is derived. Telescoping, or a rigid link whose root slides to ``track_to``: its
-    ``length`` from upper pin to lug in the lock, or ``gear.leg.tilt``."""
+    """Drag brace. Folding: as drawn (``knee``, with ``gear.leg.tilt``), or as link lengths and the over-centre offset
+    that the knee stop makes; the other set is derived. Telescoping, or a rigid link whose root slides to ``track_to``:
+    its ``length`` from upper pin to lug in the lock, or ``gear.leg.tilt``."""
 
     kind: Literal["folding", "telescoping", "sliding root"] = "folding"
     upper_pin: Point

@@ -1,4 +1,4 @@
-"""Study -> Gear: trunnion, leg, brace, lock links, actuator, springs and doors as one mechanism, drawn down and locked."""
+"""Study -> Gear: trunnion, leg, brace, lock links, actuator, springs and doors as one mechanism, drawn locked."""
 
 from linkage.gear.build import build
 from linkage.gear.model import (
@@ -18,6 +18,7 @@ from linkage.gear.model import (
     GearPart,
     Locking,
     PointMass,
+    Tie,
 )
 from linkage.gear.shape import lock_position
 
@@ -38,6 +39,7 @@ __all__ = [
     "GearPart",
     "Locking",
     "PointMass",
+    "Tie",
     "build",
     "lock_position",
 ]

@@ -1,4 +1,4 @@
-"""Study -> Gear: trunnion, leg, brace, lock links, actuator, springs and doors as one mechanism, drawn down and locked."""
+"""Study -> Gear: trunnion, leg, brace, lock links, actuator, springs and doors as one mechanism, drawn locked."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from linkage.document.gear import GearEntry, Part
 from linkage.document.study import Study
 from linkage.errors import DocumentError, Fault
 from linkage.gear.frame import Frame
-from linkage.gear.joints import actuator_joints, brace_joints, door_joints, lock_link_joints, spring_joints
+from linkage.gear.joints import actuator_joints, brace_joints, door_joints, lock_link_joints, spring_joints, tie
 from linkage.gear.model import (
     BARREL,
     LEG,
@@ -32,8 +32,8 @@ UPPER_PIN_ON = {"folding": UPPER, "telescoping": BARREL, "sliding root": SLIDER}
 
 
 def build(study: Study) -> Gear:
-    """Assemble the gear of a study. Raises ``MechanismError`` if the links cannot close in the lock, ``DocumentError`` if
-    the knee as drawn lies on or before centre or a place names no pin or no body of this gear."""
+    """Assemble the gear of a study. Raises ``MechanismError`` if the links cannot close in the lock, ``DocumentError``
+    if the knee as drawn lies on or before centre or a place names no pin or no body of this gear."""
     entry = study.gear
     down, brace = lock_position(entry)
     frame = Frame(_pins(entry, down, brace), down, 1j * down)
@@ -71,6 +71,7 @@ def build(study: Study) -> Gear:
         pushed="" if entry.actuator.pushes == "brace" else entry.actuator.pushes,
         springs=tuple(s.name for s in entry.spring),
         doors=tuple(d.name for d in entry.door),
+        ties=tuple(tie(s, frame, f"gear.lock_spring[{i}]") for i, s in enumerate(entry.lock_spring)),
     )
 
 
@@ -104,16 +105,18 @@ def _check_bodies(entry: GearEntry, joints: Sequence[Joint]) -> None:
     known = dict.fromkeys(b for j in joints for b in (j.a, j.b) if b != GROUND)
     named = [(f"gear.mass[{i}].on", m.on) for i, m in enumerate(entry.mass)]
     named += [(f"gear.part[{i}].on", p.on) for i, p in enumerate(entry.part)]
+    named += [(f"gear.lock_spring[{i}]", b) for i, t in enumerate(entry.lock_spring) for b in (t.start_on, t.end_on)]
     if entry.lock is not None and entry.lock.hook is not None:
         named.append(("gear.lock.hook.on", entry.lock.hook.on))
-    found = [Fault(f, f"this gear has no {on}", f"one of {', '.join(known)}") for f, on in named if on not in known]
+    fine = {*known, "airframe"}
+    found = [Fault(f, f"this gear has no {on}", f"one of {', '.join(known)}") for f, on in named if on not in fine]
     if found:
         raise DocumentError(found)
 
 
 def _masses(entry: GearEntry, frame: Frame) -> Iterator[PointMass]:
     for i, m in enumerate(entry.mass):
-        yield PointMass(m.name, m.mass, frame.place(m.at, m.on, f"gear.mass[{i}].at"))
+        yield PointMass(m.name, m.mass, frame.place(m.at, m.on, f"gear.mass[{i}].at"), m.gyration)
     for d in entry.door:
         if d.mass > 0:
             middle = 0.5 * (complex(*d.hinge) + complex(*d.tip))

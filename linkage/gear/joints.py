@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from linkage.document.drive import LockSpring
 from linkage.document.gear import Actuator, Brace, Spring
 from linkage.document.lock import Door, LockLink
 from linkage.gear.frame import Frame
@@ -19,6 +20,7 @@ from linkage.gear.model import (
     UPPER,
     BodyPoint,
     BraceShape,
+    Tie,
 )
 from linkage.gear.shape import lock_link_shape
 from linkage.mechanism.model import GROUND, Joint, Pin, Slide
@@ -107,6 +109,12 @@ def actuator_joints(entry: Actuator, frame: Frame) -> list[Joint]:
 def spring_joints(entry: Spring, frame: Frame) -> list[Joint]:
     end = frame.place(entry.pin, entry.on, f"gear.spring {entry.name!r} pin")
     return strut_joints(entry.name, complex(*entry.root), end, frame)
+
+
+def tie(entry: LockSpring, frame: Frame, path: str) -> Tie:
+    on = [GROUND if body == "airframe" else body for body in (entry.start_on, entry.end_on)]
+    start, end = frame.place(entry.start, on[0], f"{path}.from"), frame.place(entry.end, on[1], f"{path}.to")
+    return Tie(entry.name, start, end)
 
 
 def door_joints(entry: Door, frame: Frame) -> list[Joint]:

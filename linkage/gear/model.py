@@ -73,14 +73,26 @@ class GearPart:
 
 @dataclass(frozen=True)
 class PointMass:
+    """``gyration``: radius of gyration about its own centre, mm."""
+
     name: str
     kg: float
     at: BodyPoint
+    gyration: float = 0.0
+
+
+@dataclass(frozen=True)
+class Tie:
+    """A coil spring in tension between two points; its numbers are in the study."""
+
+    name: str
+    start: BodyPoint
+    end: BodyPoint
 
 
 @dataclass(frozen=True)
 class Gear:
-    """Everything that moves, in one frame (FS + 1j*WL, mm). ``down`` is the unit vector down the leg, ``aft`` square to it.
+    """Everything that moves, in one frame (FS + 1j*WL, mm). ``down``: unit vector down the leg, ``aft`` square to it.
 
     ``driven``: the body whose rotation is the coordinate of the whole stroke: the upper link, or the upper lock link
     where there are lock links, or the leg itself where the brace has no knee (docs/theory-lock.md says why).
@@ -108,6 +120,7 @@ class Gear:
     pushed: str
     springs: tuple[str, ...]
     doors: tuple[str, ...]
+    ties: tuple[Tie, ...] = ()
 
     @property
     def pivots(self) -> dict[str, complex]:

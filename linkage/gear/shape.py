@@ -108,7 +108,7 @@ def _before_centre(field: str, shape: BraceShape, line: str) -> Fault:
     at = shape.knee - (1.5 - h) * shape.fold
     return Fault(
         field,
-        f"[{shape.knee.real:g}, {shape.knee.imag:g}] lies {-h:.2f} mm before the line {line}: on or before centre",
+        f"[{shape.knee.real:g}, {shape.knee.imag:g}] is on or before centre, {-h:.2f} mm short of the line {line}",
         f"past it, such as [{at.real:.1f}, {at.imag:.1f}] (1.5 mm over centre)",
     )
 
