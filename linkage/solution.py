@@ -11,7 +11,8 @@ from linkage.clearance import clearance
 from linkage.document.reader import Source
 from linkage.document.study import Study
 from linkage.errors import DocumentError, Fault
-from linkage.loading import LoadItem, LoadModel, load_share
+from linkage.loading import load_share
+from linkage.loading.entry import load_model
 from linkage.loads import ground_loads
 from linkage.results import Results
 from linkage.stance import Ground, grounds
@@ -55,17 +56,6 @@ def solve(source: Source, progress: Progress = lambda step: None) -> Solution:
     clear = clearance(study, gear, stroke)
     results = Results(study, gear, stroke, stances, share, shift, steering(study, gear), loads, drive, swept, clear)
     return Solution(source, results, findings(results))
-
-
-def load_model(study: Study) -> LoadModel:
-    """The document's loading as the loading package takes it."""
-    entry = study.loading
-    items = tuple(
-        LoadItem(i.name, i.min, i.max, i.at[0], i.at[1], i.bl, i.optional, i.group, i.kind) for i in entry.item
-    )
-    return LoadModel(
-        entry.empty.mass, entry.empty.at[0], entry.empty.at[1], items, entry.max_mass, entry.max_zero_fuel_mass
-    )
 
 
 def _check_mains(study: Study, static: Ground, aft: float) -> None:

@@ -11,7 +11,7 @@ ROOT = Path(__file__).parent.parent / "linkage"
 
 FLOORS = [
     ["units", "errors", "files"],
-    ["plane"],
+    ["plane", "tyres"],
     ["document", "mechanism"],
     ["gear", "loading"],
     ["stroke"],

@@ -1,12 +1,13 @@
-"""Airframe, loading, tyre and strut of a study."""
+"""Airframe, tyre and strut of a study."""
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any
 
 from pydantic import Field, model_validator
 
-from linkage.document.quantities import Entry, GapLength, Length, Mass, Point, PositiveLength, PositiveMass
+from linkage.document.quantities import Entry, GapLength, Length, Point, PositiveForce, PositiveLength
+from linkage.tyres import PUBLISHED, published
 
 
 class MainGear(Entry):
@@ -28,6 +29,8 @@ class CgLimits(Entry):
     forward: Length
     aft: Length
     source: str
+    lateral: GapLength | None = None
+    """Greatest offset of the CG to either side."""
 
     @model_validator(mode="after")
     def _ordered(self) -> CgLimits:
@@ -54,52 +57,22 @@ class Airframe(Entry):
     """Lowest point of the rear fuselage, for tail contact."""
 
 
-class Empty(Entry):
-    mass: PositiveMass
-    at: Point
-
-
-class Item(Entry):
-    name: str
-    min: Mass
-    max: Mass
-    at: Point
-    bl: Length = 0.0
-    optional: bool = False
-    group: str | None = None
-    """Optional items of one group exclude each other."""
-    kind: Literal["payload", "fuel"] = "payload"
-
-    @model_validator(mode="after")
-    def _ordered(self) -> Item:
-        if self.min > self.max:
-            raise ValueError(f"min {self.min:g} kg is above max {self.max:g} kg; expected min at most {self.max:g} kg")
-        if self.group is not None and not self.optional:
-            raise ValueError(f"group {self.group!r} is for optional items; expected optional = true")
-        return self
-
-
-class LoadingEntry(Entry):
-    """Empty aircraft (gear down) and what may be loaded."""
-
-    empty: Empty
-    item: tuple[Item, ...] = ()
-    max_mass: PositiveMass
-    max_zero_fuel_mass: PositiveMass | None = None
-
-    @model_validator(mode="after")
-    def _can_be_loaded(self) -> LoadingEntry:
-        least = self.empty.mass + sum(i.min for i in self.item if not i.optional)
-        if least > self.max_mass:
-            raise ValueError(
-                f"max_mass {self.max_mass:g} kg is below the least mass {least:g} kg (empty and all items at min);"
-                f" expected max_mass at least {least:g} kg"
-            )
-        return self
+PUBLISHED_FIELDS = {
+    "outside_diameter": "diameter_max",
+    "least_outside_diameter": "diameter_min",
+    "width": "width_max",
+    "rim_diameter": "rim",
+    "static_loaded_radius": "loaded_radius",
+}
+"""Field of a tyre -> column of the published sizes that fills it."""
 
 
 class Tyre(Entry):
-    """Nose tyre: new at its largest, grown in service, loaded and flat."""
+    """Nose tyre: new at its largest, grown in service, loaded and flat.
+
+    A published ``size`` (linkage.tyres) fills what is left out of its dimensions; ``source`` is then needed only for
+    dimensions of one's own.
+    """
 
     size: str
     outside_diameter: PositiveLength
@@ -111,6 +84,25 @@ class Tyre(Entry):
     grown_diameter: PositiveLength | None = None
     grown_width: PositiveLength | None = None
     flat_radius: PositiveLength | None = None
+    rated_dynamic_load: PositiveForce | None = None
+    """Approved dynamic rating, the one 14 CFR 23.733(a)(2) asks for."""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _from_the_table(cls, value: Any) -> Any:
+        if not isinstance(value, dict) or not isinstance(value.get("size"), str):
+            return value
+        own = [name for name in PUBLISHED_FIELDS if name in value]
+        row = published(value["size"])
+        if row is None:
+            if own:
+                return value
+            raise ValueError(
+                f"size {value['size']!r} is not in the published sizes; expected one of {', '.join(PUBLISHED)}, or its"
+                f" outside_diameter, width, rim_diameter, static_loaded_radius and source"
+            )
+        filled = {field: row.text(column) for field, column in PUBLISHED_FIELDS.items()}
+        return {**filled, **({} if own else {"source": row.source}), **value}
 
     @model_validator(mode="after")
     def _sizes(self) -> Tyre:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from itertools import chain
 
 from linkage.document.gear import GearEntry
+from linkage.document.lock_faults import lock_faults
 from linkage.document.study import Study
 from linkage.errors import Fault
 from linkage.plane.outlines import polygon_of
@@ -17,7 +18,16 @@ SMALLEST_TYRE = 120.0
 def faults(study: Study) -> list[Fault]:
     """Every cross-table fault of a document that has the right shape."""
     return list(
-        chain(_units(study), _wheelbase(study), _names(study), _outlines(study), _neighbours(study), _drive(study))
+        chain(
+            _units(study),
+            _wheelbase(study),
+            _cg_height(study),
+            _names(study),
+            _outlines(study),
+            _neighbours(study),
+            _drive(study),
+            lock_faults(study.gear),
+        )
     )
 
 
@@ -51,7 +61,7 @@ def _units(study: Study) -> Iterator[Fault]:
 
 
 def _wheelbase(study: Study) -> Iterator[Fault]:
-    mains, trunnion, cg = study.airframe.main_gear.contact, study.gear.trunnion, study.loading.empty.at
+    mains, trunnion = study.airframe.main_gear.contact, study.gear.trunnion
     reach = study.gear.leg.length
     if mains[0] <= trunnion[0] + 0.05 * reach:
         yield Fault(
@@ -65,18 +75,24 @@ def _wheelbase(study: Study) -> Iterator[Fault]:
             f"FS {mains[0]:g} mm is not aft of the aft CG limit FS {study.airframe.cg_limits.aft:g} mm",
             f"main wheels aft of FS {study.airframe.cg_limits.aft:g} mm, or the aircraft sits on its tail",
         )
-    if cg[1] <= mains[1]:
-        yield Fault(
-            "loading.empty.at",
-            f"WL {cg[1]:g} mm is not above the ground at WL {mains[1]:g} mm",
-            "a CG above the ground",
-        )
+
+
+def _cg_height(study: Study) -> Iterator[Fault]:
+    ground, empty, record = study.airframe.main_gear.contact[1], study.loading.empty, study.loading.weighing
+    given = {"empty.at": empty.at[1] if empty else None, "weighing.cg_wl": record.cg_wl if record else None}
+    for name, height in given.items():
+        if height is not None and height <= ground:
+            yield Fault(
+                f"loading.{name}",
+                f"WL {height:g} mm is not above the ground at WL {ground:g} mm",
+                "a CG above the ground",
+            )
 
 
 def _names(study: Study) -> Iterator[Fault]:
     for field, names in (
         ("loading.item", [i.name for i in study.loading.item]),
-        ("gear.part", [p.name for p in study.gear.part]),
+        ("gear.part", [p.name for p in study.gear.part] + [d.name for d in study.gear.door]),
         ("gear.spring", [s.name for s in study.gear.spring]),
         ("bay.item", [i.name for i in study.bay.item]),
     ):
@@ -99,7 +115,7 @@ def _outlines(study: Study) -> Iterator[Fault]:
 
 
 def _unknown_parts(study: Study, i: int) -> Iterator[Fault]:
-    known = {p.name for p in study.gear.part}
+    known = {p.name for p in study.gear.part} | {d.name for d in study.gear.door}
     for name in study.bay.item[i].ignore_parts:
         if name not in known:
             yield Fault(f"bay.item[{i}].ignore_parts", f"no part is called {name!r}", f"one of {sorted(known)}")
@@ -128,7 +144,7 @@ def _drive(study: Study) -> Iterator[Fault]:
 
 def _neighbours(study: Study) -> Iterator[Fault]:
     gear: GearEntry = study.gear
-    known = {p.name for p in gear.part}
+    known = {p.name for p in gear.part} | {d.name for d in gear.door}
     for i, pair in enumerate(gear.neighbours):
         for name in pair:
             if name not in known:

@@ -7,10 +7,11 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from linkage.document.airframe import Airframe, LoadingEntry, Strut, Tyre
+from linkage.document.airframe import Airframe, Strut, Tyre
 from linkage.document.bay import Bay, EngineMotion, KeepOutEntry
 from linkage.document.drive import Celsius
 from linkage.document.gear import GearEntry
+from linkage.document.loading import LoadingEntry
 from linkage.document.quantities import (
     Angle,
     Angles,
@@ -25,6 +26,7 @@ from linkage.document.quantities import (
     Units,
     Velocities,
 )
+from linkage.document.springs import Springs
 
 
 class LoadFactor(Entry):
@@ -46,11 +48,22 @@ class AirSpeed(Entry):
     source: str = "14 CFR 23.729(a)(1), 2015 edition: gear moving, air loads up to 1.6 V_S1, flaps up"
 
 
+class ForwardInertia(Entry):
+    """Forward force at the CG, in weights, under which a nose tyre's dynamic rating is judged."""
+
+    factor: Annotated[float, Field(ge=0)] = 0.31
+    source: str = "14 CFR 23.733(a)(2), 2015 edition"
+
+
 class Judgement(Entry):
     """Limits that are judgement or rule: every one may be changed, every one names its source."""
 
     nose_share: Fractions = Fractions(min=0.15, max=0.20, source="common practice, no source")
     tip_back: Angles = Angles(min=15.0, source="Raymer, Aircraft Design, 6th ed., fig. 11.5")
+    turnover: Angles = Angles(max=63.0, source="Raymer, Aircraft Design, 6th ed., fig. 11.5 (Roskam II p. 219: 55 deg)")
+    propeller: Lengths = Lengths(min=177.8, source="14 CFR 23.925(a), 2015 edition: 7 in, nose wheel, static")
+    propeller_flat: Lengths = Lengths(min=0.0, source="14 CFR 23.925(a), 2015 edition: tyre flat, strut bottomed")
+    tyre_inertia: ForwardInertia = ForwardInertia()
     steer_axis_tilt: Angles = Angles(min=0.0, max=10.0, source="Raymer, Aircraft Design, 6th ed., fig. 11.5")
     transmission_angle: Angles = Angles(min=20.0, source="assumption of this tool, no source")
     over_centre: Lengths = Lengths(min=1.5, max=8.0, source="common practice, no source")
@@ -133,7 +146,7 @@ class StrokeEntry(Entry):
 
 
 class Study(Entry):
-    """One aircraft, one gear. See docs/study.md for every field with an example."""
+    """One aircraft, one gear."""
 
     schema_version: Literal[1] = 1
     title: str
@@ -143,6 +156,7 @@ class Study(Entry):
     loading: LoadingEntry
     tyre: Tyre
     strut: Strut
+    springs: Springs = Springs()
     gear: GearEntry
     bay: Bay = Bay()
     engine: EngineMotion | None = None

@@ -13,6 +13,8 @@ from linkage.errors import DocumentError, MechanismError
 from linkage.solution import solve
 from tests.studies import MERROW, changed
 
+WEIGHING = {"cg_wl": 930, "reading": [{"name": "all", "reading": 478, "station": 2258, "per": "group"}]}
+
 BAD: list[tuple[str, dict[str, Any], str, str]] = [
     ("knee before centre", {"gear.brace.over_centre": -2}, "gear.brace.over_centre", "above 0 mm"),
     ("knee on centre", {"gear.brace.over_centre": 0}, "gear.brace.over_centre", "above 0 mm"),
@@ -30,7 +32,40 @@ BAD: list[tuple[str, dict[str, Any], str, str]] = [
     ("unknown pin", {"gear.part[0].centre": "axel"}, "gear.part[0].centre", "axle"),
     ("unknown part", {"bay.item[0].ignore_parts": ["wing"]}, "bay.item[0].ignore_parts", "tyre (grown)"),
     ("unknown unit", {"gear.leg.length": "23 furlong"}, "gear.leg.length", "mm, cm, m, in, ft"),
-    ("missing key", {"tyre": {"size": "5.00-5"}}, "tyre.rim_diameter", "a value"),
+    ("missing key", {"tyre": {"size": "5.10-5", "width": 120}}, "tyre.rim_diameter", "a value"),
+    ("unpublished size", {"tyre": {"size": "5.10-5"}}, "tyre.size", "one of 5.00-5, 6.00-6"),
+    ("own numbers, no source", {"tyre": {"size": "5.00-5", "width": 120}}, "tyre.source", "a value"),
+    (
+        "tyre larger than the wheelbase",
+        {"tyre.outside_diameter": 1900, "tyre.static_loaded_radius": 900},
+        "tyre.outside_diameter",
+        "smaller than 1782 mm",
+    ),
+    (
+        "item without an arm",
+        {"loading.item[3]": {"name": "baggage", "min": 0, "max": 45}},
+        "loading.item[3].at",
+        "a value",
+    ),
+    ("zero-fuel cap too low", {"loading.max_zero_fuel_mass": 500}, "loading.max_zero_fuel_mass", "at least 533 kg"),
+    ("least mass out of reach", {"loading.min_mass": 800}, "loading.min_mass", "at most the mass cap 750 kg"),
+    ("negative stiffness", {"springs.nose_tyre": {"rate": -5, "source": "x"}}, "springs.nose_tyre.rate", "greater than 0"),
+    (
+        "curve whose load turns back",
+        {"springs.nose_strut": {"curve": [[0, 0], [900, 20], [800, 30]], "source": "x"}},
+        "springs.nose_strut",
+        "above 900 N",
+    ),
+    (
+        "curve whose deflection turns back",
+        {"springs.nose_strut": {"curve": [[0, 0], [900, 20], [1000, 10]], "source": "x"}},
+        "springs.nose_strut",
+        "at least 20 mm",
+    ),
+    ("main springs without their load", {"springs.main_tyre": {"rate": 90, "source": "x"}}, "springs", "main_drawn_load"),
+    ("empty twice", {"loading.weighing": WEIGHING}, "loading.empty", "one of them"),
+    ("map of an unknown item", {"loading.map": ["baggage", "dog"]}, "loading.map", "pilot, passenger, fuel, baggage"),
+    ("burning baggage", {"loading.burn_order": ["baggage"]}, "loading.burn_order", "fuel"),
     ("two ways at once", {"gear.brace.knee": [943, 516]}, "gear.brace", "either knee"),
     ("wrong type", {"gear.folds": "sideways"}, "gear.folds", "aft"),
     ("strut", {"strut.static_compression": 900}, "strut.static_compression", "at most 140 mm"),
