@@ -21,6 +21,8 @@ FACTORS: dict[str, dict[str, float]] = {
     "speed": {"m/s": 1.0, "km/h": 1 / 3.6, "kt": 1852 / 3600, "ft/s": 12 * INCH / 1000, "mph": 1609.344 / 3600},
     "angle": {"deg": 1.0, "rad": 180.0 / math.pi},
     "area": {"mm2": 1.0, "cm2": 100.0, "m2": 1e6, "in2": INCH**2, "ft2": (12 * INCH) ** 2},
+    "section_area": {"mm2": 1.0, "cm2": 100.0, "in2": INCH**2},
+    "inertia": {"mm4": 1.0, "cm4": 1e4, "in4": INCH**4},
     "pressure": {"MPa": 1.0, "kPa": 1e-3, "bar": 0.1, "psi": POUND * STANDARD_GRAVITY / INCH**2},
     "stiffness": {"N/mm": 1.0, "lbf/in": POUND * STANDARD_GRAVITY / INCH},
 }

@@ -19,8 +19,11 @@ from linkage.document.quantities import (
     Place,
     Point,
     PositiveForce,
+    PositiveInertia,
     PositiveLength,
     PositiveMass,
+    PositivePressure,
+    PositiveSectionArea,
 )
 
 
@@ -34,8 +37,44 @@ class Leg(Entry):
     """Steer-axis tilt down and locked, positive top aft. Only with a brace given as drawn."""
     bearings: tuple[Length, Length] | None = None
     """Butt lines of the two trunnion bearings."""
+    thrust_bearing: Literal["pushed", "left", "right"] = "pushed"
+    """Which bearing takes side load: the one towards which the leg is pushed (a collar at each), or one of them."""
+    tow_fitting: Place | None = None
+    """{along, offset} with the strut extended; it moves with the axle."""
+    stations: tuple[GapLength, ...] = ()
+    """Distances down the leg from the trunnion at which its loads are listed, beside trunnion, lug and axle."""
     stop: bool = False
     """A stop between leg and airframe ends the way down."""
+
+    @model_validator(mode="after")
+    def _loaded(self) -> Leg:
+        if self.bearings is not None and self.bearings[0] >= self.bearings[1]:
+            low, high = self.bearings
+            raise ValueError(f"bearings [{low:g}, {high:g}]; expected [left, right] with the left butt line below")
+        if self.tow_fitting is not None and self.tow_fitting.along is None:
+            raise ValueError("tow_fitting: expected {along, offset} on the leg")
+        beyond = [s for s in self.stations if s > self.length]
+        if beyond:
+            raise ValueError(f"stations {beyond[0]:g} mm is beyond the axle; expected at most {self.length:g} mm")
+        return self
+
+
+class LinkSection(Entry):
+    """Cross-section and material of a brace link, the same along its length, both plates together if there are two."""
+
+    area: PositiveSectionArea
+    inertia: PositiveInertia
+    """For bending in the side view, about the pins' direction."""
+    inertia_across: PositiveInertia | None = None
+    """For bending out of the side view. Left out: not the smaller one."""
+    modulus: PositivePressure
+    yield_strength: PositivePressure
+    """In compression."""
+    extreme_fibre: PositiveLength | None = None
+    """From the middle to the edge in the side view; with it the bending by the over-centre offset is judged."""
+    length_factor: Annotated[float, Field(gt=0)] = 1.0
+    """Effective length / length; 1 = pin-ended."""
+    source: str
 
 
 class Brace(Entry):
@@ -58,6 +97,11 @@ class Brace(Entry):
     lower_link: PositiveLength | None = None
     over_centre: Length | None = None
     knee_folds: Fold = "up"
+    butt_line: Length = 0.0
+    """Where the brace pulls: the middle between its plates."""
+    upper_section: LinkSection | None = None
+    """Upper link, or the whole brace where there is no knee."""
+    lower_section: LinkSection | None = None
 
     @model_validator(mode="after")
     def _one_way(self) -> Brace:

@@ -29,6 +29,8 @@ class Units(Entry):
     speed: Literal["m/s", "km/h", "kt", "ft/s", "mph"] = "m/s"
     angle: Literal["deg", "rad"] = "deg"
     area: Literal["mm2", "cm2", "m2", "in2", "ft2"] = "m2"
+    section_area: Literal["mm2", "cm2", "in2"] = "mm2"
+    inertia: Literal["mm4", "cm4", "in4"] = "mm4"
     pressure: Literal["MPa", "kPa", "bar", "psi"] = "MPa"
     stiffness: Literal["N/mm", "lbf/in"] = "N/mm"
 
@@ -67,6 +69,8 @@ Stiffness = Annotated[float, _read("stiffness"), Gt(0), _schema("stiffness")]
 PositiveLength = Annotated[float, _read("length"), Gt(0), _schema("length")]
 LeastForce = Annotated[float, _read("force"), Ge(0), _schema("force")]
 PositiveForce = Annotated[float, _read("force"), Gt(0), _schema("force")]
+PositiveSectionArea = Annotated[float, _read("section_area"), Gt(0), _schema("section_area")]
+PositiveInertia = Annotated[float, _read("inertia"), Gt(0), _schema("inertia")]
 PositivePressure = Annotated[float, _read("pressure"), Gt(0), _schema("pressure")]
 PositiveSpeed = Annotated[float, _read("speed"), Gt(0), _schema("speed")]
 PositiveMass = Annotated[float, _read("mass"), Gt(0), _schema("mass")]

@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 
 from linkage.document.airframe import Airframe, Strut, Tyre
 from linkage.document.bay import Bay, EngineMotion, KeepOutEntry
+from linkage.document.conditions import ConditionsEntry
 from linkage.document.drive import Celsius
 from linkage.document.gear import GearEntry
 from linkage.document.loading import LoadingEntry
@@ -165,5 +166,6 @@ class Study(Entry):
     temperatures: Temperatures = Temperatures()
     tolerances: Tolerances = Tolerances()
     limits: Judgement = Judgement()
+    conditions: ConditionsEntry = ConditionsEntry()
     stroke: StrokeEntry = StrokeEntry()
     keep_out: KeepOutEntry = KeepOutEntry()
