@@ -1,0 +1,122 @@
+"""Where the stroke ends: leg-up, or short of it with the reason and what would reach."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from linkage.document.study import Study
+from linkage.errors import LinkageError, MechanismError
+from linkage.gear import BRACE, LEG, LOWER, Gear, build
+from linkage.mechanism.model import Floats
+from linkage.mechanism.motion import Motion
+from linkage.stroke.motion import SCAN, StrokeEndsError, motion_at, swing_at, turns_of
+
+FURTHEST = math.radians(300)
+"""Furthest thinkable rotation of the driven body."""
+
+
+def driven_up(gear: Gear) -> float:
+    """Driven rotation at which the leg reaches its wanted swing. Raises ``MechanismError`` where it does not."""
+    grid = np.linspace(0.0, FURTHEST, SCAN)
+    motion = motion_at(gear, grid, 1)
+    swing = gear.leg_sense * motion.angle(LEG)[0]
+    closes = motion.margin[0] > 0
+    last = len(grid) if closes.all() else int(np.argmin(closes))
+    reached = np.flatnonzero(swing[:last] >= gear.swing_up)
+    if len(reached) == 0:
+        raise StrokeEndsError(_stop_message(gear, swing[:last], opened_at(motion, last)))
+    lo, hi = grid[reached[0] - 1], grid[reached[0]]
+    for _ in range(60):
+        mid = 0.5 * (lo + hi)
+        over = gear.leg_sense * float(motion_at(gear, np.array([0.0, mid]), 0).angle(LEG)[0, 1]) >= gear.swing_up
+        lo, hi = (lo, mid) if over else (mid, hi)
+    _check_way(gear, hi)
+    return float(hi)
+
+
+def opened_at(motion: Motion, pose: int) -> str:
+    """Name of the group that no longer closes at a pose, "" if all do."""
+    if pose >= motion.margin.shape[1]:
+        return ""
+    return min(
+        motion.state.margins, key=lambda name: float(np.nan_to_num(motion.state.margins[name][0, pose], nan=np.inf))
+    )
+
+
+def _check_way(gear: Gear, up: float) -> None:
+    """After the last dead centre the leg may not turn back before it is up."""
+    turns = turns_of(gear, up)[gear.dead_centres :]
+    if len(turns):
+        at = math.degrees(float(swing_at(gear, turns[:1])[0]))
+        raise MechanismError(
+            f"the leg turns back at {at:.1f} deg of {math.degrees(gear.swing_up):g}: upper and lower link line up there"
+            f" a second time; {gear.driven} at {math.degrees(turns[0]):.1f} deg"
+        )
+
+
+def _stop_message(gear: Gear, swing: Floats, opened: str) -> str:
+    """Where the stroke ends short of leg-up, and what would reach."""
+    most, wanted = math.degrees(float(np.max(swing))), math.degrees(gear.swing_up)
+    if most < 1.0 and gear.brace.has_knee:
+        way = "aft" if gear.leg_sense > 0 else "forward"
+        return (
+            f"gear.folds: with the knee folding as given the leg does not swing {way}; it turns"
+            f" {math.degrees(float(np.min(swing))):.1f} deg the other way"
+        )
+    short = f"({wanted - most:.1f} deg short)"
+    what = f"gear.leg.swing_up: the gear stops at {most:.1f} deg of {wanted:g} {short}: {_reason(gear, opened)}"
+    return what + (_gap_on_the_way(gear) if opened in ("", f"{LOWER} - {LEG}", f"{LEG} - {LOWER}") else "")
+
+
+def _reason(gear: Gear, opened: str) -> str:
+    if not opened:
+        return "upper and lower link fold flat" if gear.brace.has_knee else f"the {gear.driven} turns no further"
+    if BRACE in opened:
+        return f"the {BRACE} stands square to the track of its root and reaches no further"
+    return " and ".join(opened.split(" - ")) + " line up"
+
+
+def _gap_on_the_way(gear: Gear) -> str:
+    """By how much the links lack closing on the way, seen from the leg: all places it should pass."""
+    if not gear.brace.has_knee:
+        return ""
+    trunnion, upper, brace = gear.pins["trunnion"].at, gear.pins["upper pin"].at, gear.brace
+    swing = np.linspace(0.0, gear.swing_up, SCAN)
+    lug = trunnion + (brace.lug - trunnion) * np.exp(1j * gear.leg_sense * swing)
+    reach = np.abs(lug - upper)
+    room = np.minimum(brace.upper_link + brace.lower_link - reach, reach - abs(brace.upper_link - brace.lower_link))
+    worst = int(np.argmin(room))
+    if room[worst] >= 0:
+        return ""
+    end = "also" if room[-1] < 0 else "not"
+    where = f"{math.degrees(swing[worst]):.1f} deg"
+    return f"; the links lack {-room[worst]:.1f} mm to close at {where}, and {end} with the gear up"
+
+
+def remedy(study: Study) -> str:
+    """The upper link nearest in length with which the gear would reach leg-up, if one within 60 % does."""
+    length = study.gear.brace.upper_link
+    if length is None or study.gear.lock_link is not None:
+        return ""
+    for step in range(1, 61):
+        for sign in (1.0, -1.0):
+            far = length * (1 + sign * step / 100)
+            if _reaches(study, far):
+                near = length * (1 + sign * (step - 1) / 100)
+                for _ in range(20):
+                    mid = 0.5 * (near + far)
+                    near, far = (near, mid) if _reaches(study, mid) else (mid, far)
+                kind = "shortest" if sign > 0 else "longest"
+                return f"; the {kind} upper_link that reaches is {far:.1f} mm"
+    return ""
+
+
+def _reaches(study: Study, upper_link: float) -> bool:
+    brace = study.gear.brace.model_copy(update={"upper_link": upper_link})
+    try:
+        driven_up(build(study.model_copy(update={"gear": study.gear.model_copy(update={"brace": brace})})))
+    except LinkageError:
+        return False
+    return True

@@ -1,0 +1,50 @@
+"""The gear's motion over the driven rotation, towards up positive."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from linkage.errors import MechanismError
+from linkage.gear import LEG, Gear
+from linkage.mechanism.dead import dead_points
+from linkage.mechanism.model import Floats
+from linkage.mechanism.motion import Motion, solve, trace
+from linkage.mechanism.statics import travel_rate
+
+SCAN = 2001
+"""Samples over a stroke, to find where it ends, stops or turns back."""
+
+
+class StrokeEndsError(MechanismError):
+    """The gear stops short of leg-up."""
+
+
+def motion_at(gear: Gear, driven: Floats, order: int = 2) -> Motion:
+    """The kernel's motion at driven rotations positive towards up (its own coordinate is anticlockwise)."""
+    return solve(gear.plan, gear.drive_sense * driven, order)
+
+
+def swing_at(gear: Gear, driven: Floats) -> Floats:
+    """Leg swing in rad, positive towards up, within half a turn of the lock."""
+    trunnion = gear.pins["trunnion"].at
+    tip = trace(gear.plan, gear.drive_sense * np.atleast_1d(driven), [(LEG, trunnion + gear.down)])[0, 0]
+    return np.asarray(gear.leg_sense * np.angle((tip - trunnion) / gear.down))
+
+
+def actuator_rate_at(gear: Gear, driven: Floats) -> Floats:
+    """Change of actuator length per radian of driven rotation towards up, mm."""
+    return np.asarray(gear.drive_sense * travel_rate(motion_at(gear, driven, 1), gear.mechanism, gear.effort_at)[0])
+
+
+def turns_of(gear: Gear, up: float) -> Floats:
+    """Driven rotations up to ``up`` at which the leg turns back."""
+    return dead_points(lambda x: motion_at(gear, x, 1).spin(LEG)[0], np.linspace(0.0, up, SCAN))
+
+
+def dead_centres_of(gear: Gear, up: float) -> tuple[float, ...]:
+    """Driven rotation at which each over-centre pair crosses its line, where the leg turns back. Raises
+    ``MechanismError`` if one of them does not."""
+    places = turns_of(gear, up)
+    if len(places) < gear.dead_centres:
+        raise MechanismError("the knee does not pass dead centre on the way up: the brace never lets go of its lock")
+    return tuple(float(p) for p in places[: gear.dead_centres])
