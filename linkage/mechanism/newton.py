@@ -158,6 +158,7 @@ def solve_each(matrix: Floats, right: Floats) -> Floats:
     try:
         return np.asarray(np.linalg.solve(matrix, right))
     except np.linalg.LinAlgError:
-        bad = (np.linalg.det(matrix) == 0.0)[..., None, None]
+        with np.errstate(invalid="ignore"):
+            bad = ~(np.abs(np.linalg.slogdet(matrix)[0]) > 0)[..., None, None]
         patched = np.where(bad, np.eye(matrix.shape[-1]), matrix)
         return np.where(bad, np.nan, np.linalg.solve(patched, right))

@@ -204,3 +204,14 @@ def test_the_demo_gear_as_drawn() -> None:
     ):
         turn = span / np.abs(span) / (drawn / abs(drawn))
         assert found.turn(body) == pytest.approx(turn, abs=1e-12)
+
+
+def test_rates_grow_as_one_over_the_root_of_the_distance_to_where_a_group_opens() -> None:
+    found = plan(four_bar(40, 60, 50, 100, 1.0))
+    limit = np.arccos((100**2 + 40**2 - 110**2) / (2 * 100 * 40)) - 1.0
+    eps = np.array([1e-3, 1e-5, 1e-7])
+    near = solve(found, limit - eps)
+    grown_rate = near.spin("rocker")[0] * np.sqrt(eps)
+    assert grown_rate[1:] == pytest.approx(np.full(2, grown_rate[0]), rel=0.02)
+    grown_accel = near.spin_rate("rocker")[0] * eps**1.5
+    assert grown_accel[2] == pytest.approx(0.5 * grown_rate[2], rel=1e-3)  # derivative of c/sqrt(limit - q)
