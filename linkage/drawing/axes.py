@@ -5,6 +5,8 @@ A figure made here never meets a window system; ``dress`` works on any axes, als
 
 from __future__ import annotations
 
+import contextlib
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from linkage.drawing.palette import LIGHT, THICK, THIN, Theme
@@ -25,16 +27,32 @@ TEXT_SIZE = 8.5
 """Points; letters then stand 2.2 mm high."""
 
 
+@contextlib.contextmanager
+def house() -> Iterator[None]:
+    """Draw with matplotlib's own defaults, whatever a user's settings file says, so that pictures repeat everywhere.
+
+    ``paint``, ``dress``, sheets and ``save`` do so themselves; wrap charts that are drawn with bare matplotlib calls.
+    """
+    import matplotlib
+
+    session = ("backend", "interactive", "toolbar", "timezone", "webagg", "keymap", "figure.hooks", "tk.", "macosx.")
+    settings: Any = {k: v for k, v in matplotlib.rcParamsDefault.items() if not k.startswith(session)}
+    with matplotlib.rc_context(settings):
+        yield
+
+
 def new_figure(width_px: int, height_px: int, dpi: float = 100.0, theme: Theme = LIGHT) -> Figure:
     """Return an empty figure of that many pixels on its own Agg canvas."""
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(width_px / dpi, height_px / dpi), dpi=dpi, facecolor=theme.paper)
+    with house():
+        figure = Figure(figsize=(width_px / dpi, height_px / dpi), dpi=dpi, facecolor=theme.paper)
     FigureCanvasAgg(figure)
     return figure
 
 
+@house()
 def dress(ax: Axes, theme: Theme = LIGHT, *, x: str = "", y: str = "", title: str = "", grid: bool = True) -> Axes:
     """Give any axes the house look and, where given, names with units and a title. User text is safe here."""
     ax.set_facecolor(theme.paper)
@@ -81,4 +99,4 @@ def measure(text: Text) -> tuple[float, float]:
     return box.width / figure.dpi * 25.4, box.height / figure.dpi * 25.4
 
 
-__all__ = ["FONTS", "MM", "TEXT_SIZE", "THICK", "THIN", "dress", "lettering", "measure", "new_figure"]
+__all__ = ["FONTS", "MM", "TEXT_SIZE", "THICK", "THIN", "dress", "house", "lettering", "measure", "new_figure"]

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 SMALL, BODY, STRONG, LEAST = 5.2, 8.0, 10.0, 5.0
 """Text sizes, points; nothing is shrunk below the least."""
 
-KEY_LEFT, KEY_ROW, KEY_COLUMN = 28.0, 4.9, 30.0
+KEY_LEFT, KEY_ROW, KEY_COLUMN = 27.5, 4.9, 29.0
 """Two columns of seven hold every role, also on A4."""
 
 
@@ -173,8 +173,8 @@ def scale_bar(ax: Axes, at: complex, room: float, scale: float, theme: Theme) ->
         ax.add_patch(
             Rectangle((at.real + k * step, at.imag), step, width, facecolor=face, edgecolor=theme.ink, lw=THIN * MM)
         )
-    for part, word in ((0.0, "0"), (1.0, f"{span:.6g} mm")):
-        ax.text(at.real + part * 4 * step, at.imag - 1.0, word, ha="center", va="top", **lettering(theme, size=6.5))
+    for part, word, ha in ((0.0, "0", "left"), (1.0, f"{span:.6g} mm", "right")):
+        ax.text(at.real + part * 4 * step, at.imag - 1.0, word, ha=ha, va="top", **lettering(theme, size=6.5))
 
 
 def round_length(most: float) -> float:
@@ -202,16 +202,16 @@ def lines(ax: Axes, points: Sequence[Sequence[tuple[float, float]]], colour: str
 
 def _key_entry(ax: Axes, at: complex, role: Role, theme: Theme) -> None:
     """A small piece of what the role looks like, and its name."""
-    low, far = at - 1.4j, at + 6.5 + 1.4j
+    low, far = at - 1.4j, at + 8 + 1.4j
     sample: Item
     if role in (Role.CENTRE, Role.HIDDEN, Role.GROUND):
-        sample = Path((at, at + 6.5), role=role)
+        sample = Path((at, at + 8), role=role)
     elif role in (Role.ACTUATOR, Role.SPRING):
-        sample = Bar(at + 1.2, at + 5.3, 1.2, role)
+        sample = Bar(at + 1.2, at + 6.8, 1.2, role)
     else:
         sample = Region(box(low.real, low.imag, far.real, far.imag), role)
     draw(sample, ax, theme, _sheet_paper())
-    ax.text(at.real + 8, at.imag, role.value, ha="left", va="center", **lettering(theme, size=6.5))
+    ax.text(at.real + 9.2, at.imag, role.value, ha="left", va="center", **lettering(theme, size=6.2))
 
 
 def _sheet_paper() -> Paper:

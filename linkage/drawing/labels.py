@@ -39,6 +39,10 @@ BACKGROUND = (Role.SWEPT, Role.KEEPOUT)
 """Large regions that lie behind everything: they do not hide what a leader points at."""
 
 
+PHANTOMS = (Role.TRANSIT, Role.UP, Role.HIDDEN)
+"""Other positions and hidden edges: a part drawn over them is still plain to see."""
+
+
 @dataclass(frozen=True)
 class PlacedText:
     """A text artist (not yet shown), the place of its centre and the box it takes, mm of paper."""
@@ -133,28 +137,37 @@ def _shape_wishes(shapes: list[tuple[Item, BaseGeometry]], pins: list[complex], 
     for item, shape in shapes:
         if text_of(item):
             groups.setdefault(shapely.normalize(shape).wkb, []).append((item, shape))
-    solid = np.zeros(ink.shape, dtype=np.int16)
+    others, hiding = np.zeros(ink.shape, dtype=np.int16), np.zeros(ink.shape, dtype=np.int16)
     for item, shape in shapes:
         if item.role not in BACKGROUND:
-            solid += ink.inside(shape)
+            others += ink.inside(shape)
+        if item.role not in (*BACKGROUND, *PHANTOMS):
+            hiding += ink.inside(shape)
     near_pin = ink.inside(MultiPoint([(z.real, z.imag) for z in pins]).buffer(PIN_ZONE))
     wishes = []
     for members in groups.values():
         item, shape = members[0]
         names = "\n".join(dict.fromkeys(wrapped(text_of(member)) for member, _ in members))
-        wishes.append(_shape_wish(names, item, shape, solid, near_pin, ink))
+        wishes.append(_shape_wish(names, item, shape, (others, hiding), near_pin, ink))
     return wishes
 
 
 def _shape_wish(
-    names: str, item: Item, shape: BaseGeometry, solid: NDArray[np.int16], near_pin: Mask, ink: Ink
+    names: str,
+    item: Item,
+    shape: BaseGeometry,
+    counts: tuple[NDArray[np.int16], NDArray[np.int16]],
+    near_pin: Mask,
+    ink: Ink,
 ) -> _Wish:
     inside = ink.inside(shape)
     if (isinstance(item, Path) and not item.closed) or not inside.any():
         return _Wish(names, item.role, _spread(ink.along(shape)), end="arrow")
-    foreign = solid > (0 if item.role in BACKGROUND else 1)
+    others, hiding = counts
+    foreign = others > (0 if item.role in BACKGROUND else 1)
+    hidden = foreign if item.role in (*BACKGROUND, *PHANTOMS) else hiding > 1
     # A leader should end where only this part is, and not at a pin, which has a name of its own.
-    tries = (inside & ~foreign & ~near_pin, inside & ~foreign, inside & ~near_pin, inside)
+    tries = (inside & ~hidden & ~near_pin, inside & ~hidden, inside & ~near_pin, inside)
     cells = next(cells for cells in tries if cells.any())
     return _Wish(names, item.role, _spread(cells), inside & ~foreign, _area_cost(item), near=0.0, end="dot")
 

@@ -15,7 +15,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from linkage.drawing import marks
-from linkage.drawing.axes import MM, TEXT_SIZE, dress
+from linkage.drawing.axes import MM, TEXT_SIZE, dress, house
 from linkage.drawing.ink import atoms
 from linkage.drawing.labels import Lettered, letter
 from linkage.drawing.palette import LIGHT, THIN, Style, Theme
@@ -32,6 +32,7 @@ LABEL_LAYER = 8.0
 HATCH_WIDTH = 0.18
 
 
+@house()
 def paint(
     scene: Scene, ax: Axes, theme: Theme = LIGHT, *, text_size: float = TEXT_SIZE, title: bool = True, pad: float = 0.08
 ) -> Axes:

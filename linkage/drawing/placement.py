@@ -2,8 +2,8 @@
 
 A label pays for what it covers (other labels most, lines much, fills little) and for its leader: length, lines crossed,
 labels and other leaders crossed. Labels are placed one after the other, the hardest first; then each in turn may move
-again with all the others standing, which undoes most bad first choices. The weights below are judged by eye on crowded
-sheets; they are matters of looks and touch no result.
+again with all the others standing, and the unluckiest may choose first while their neighbours make room. The weights
+below are judged by eye on crowded sheets; they are matters of looks and touch no result.
 """
 
 from __future__ import annotations
@@ -15,9 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import LineString
 
-from linkage.drawing.ink import CELL, Ink, Mask, Raster, running_sums, window_sums
+from linkage.drawing.ink import CELL, Ink, Mask, running_sums, window_sums
 
-LONGLIST, SHORTLIST, SAMPLES = 5000, 240, 64
+LONGLIST, SHORTLIST, SAMPLES = 4000, 160, 48
 HOPELESS = 60.0
 """A place that covers this much is worse than a leader across the whole sheet."""
 
@@ -33,7 +33,9 @@ W_LENGTH, W_CROSS_LINE, W_CROSS_FILL, W_CROSS_TEXT, W_CROSS_LEADER = 0.34, 3.0, 
 W_LEADER, W_LEVEL = 3.0, 1.5
 """For having a leader at all, and for one so level that it reads as part of the drawing."""
 
-PASSES = 4
+PASSES, RETRIES = 4, 6
+NEIGHBOURS = 40.0
+"""mm of paper around what an unlucky label points at, within which others make room for it."""
 
 Places = NDArray[np.complex128]
 Costs = NDArray[np.float64]
@@ -77,37 +79,80 @@ class _Longlist:
     """Distance to the nearest anchor."""
 
 
-@dataclass
-class _Standing:
-    """What the labels placed so far take up (counted, so that one can be lifted again)."""
+class _Sheet:
+    """The labels placed so far and what they take up (counted, so that each can be lifted again)."""
 
-    texts: Raster
-    leaders: Raster
+    def __init__(self, requests: Sequence[Request], ink: Ink) -> None:
+        self.requests, self.ink = requests, ink
+        sums = running_sums(W_LINE * ink.lines + W_FILL * ink.fills)
+        self.drawn = W_CROSS_LINE * ink.lines + W_CROSS_FILL * ink.fills
+        self.lists = [_longlist(request, sums, ink) for request in requests]
+        self.texts = np.zeros(ink.shape, dtype=np.float32)
+        self.leaders = np.zeros(ink.shape, dtype=np.float32)
+        self.placed: dict[int, Placed] = {}
+        self.costs: dict[int, float] = {}
 
-    def change(self, request: Request, placed: Placed, ink: Ink, by: int) -> None:
-        self.texts[_covered(placed.corner, request)] += by
+    def settle(self, which: Sequence[int]) -> bool:
+        """Give each its best place while all others stand; tell whether anything moved."""
+        moved = False
+        for k in which:
+            before = self.lift(k)
+            self.put(k, *_best(self.requests[k], self.lists[k], self))
+            moved |= self.placed[k] != before
+        return moved
+
+    def lift(self, k: int) -> Placed | None:
+        placed = self.placed.pop(k, None)
+        if placed is not None:
+            self._count(k, placed, -1)
+        return placed
+
+    def put(self, k: int, placed: Placed, cost: float) -> None:
+        self.placed[k], self.costs[k] = placed, cost
+        self._count(k, placed, 1)
+
+    def _count(self, k: int, placed: Placed, by: int) -> None:
+        self.texts[_covered(placed.corner, self.requests[k])] += by
         if placed.leader:
-            self.leaders[ink.along(LineString([(z.real, z.imag) for z in placed.leader]), 3)] += by
+            self.leaders[self.ink.along(LineString([(z.real, z.imag) for z in placed.leader]), 3)] += by
+
+    def make_room(self, k: int) -> None:
+        """Let an unlucky label choose first and its neighbours again; keep that only if all of them gain together."""
+        centre = self.requests[k].anchors.mean()
+        near = [
+            j for j in self.placed if j != k and abs(_middle(self.placed[j], self.requests[j]) - centre) < NEIGHBOURS
+        ]
+        group = [k, *sorted(near, key=lambda j: -self.costs[j])]
+        before = {j: (self.placed[j], self.costs[j]) for j in group}
+        self.settle(group)  # so that the costs compared are those of now
+        start = sum(self.costs[j] for j in group)
+        for j in group:
+            self.lift(j)
+        for _ in range(2):
+            self.settle(group)
+        if sum(self.costs[j] for j in group) > start - 0.5:
+            for j in group:
+                self.lift(j)
+            for j, (placed, cost) in before.items():
+                self.put(j, placed, cost)
 
 
 def place(requests: Sequence[Request], ink: Ink) -> list[Placed]:
     """Place every request; deterministic, and never outside the paper."""
     order = sorted(range(len(requests)), key=lambda k: (-requests[k].urgency, -requests[k].width, k))
-    sums = running_sums(W_LINE * ink.lines + W_FILL * ink.fills)
-    drawn = W_CROSS_LINE * ink.lines + W_CROSS_FILL * ink.fills
-    lists = [_longlist(request, sums, ink) for request in requests]
-    standing = _Standing(np.zeros(ink.shape, dtype=np.float32), np.zeros(ink.shape, dtype=np.float32))
-    placed: dict[int, Placed] = {}
+    sheet = _Sheet(requests, ink)
     for _ in range(PASSES):
-        before = dict(placed)
-        for k in order:
-            if k in placed:
-                standing.change(requests[k], placed[k], ink, -1)
-            placed[k] = _best(requests[k], lists[k], standing, drawn)
-            standing.change(requests[k], placed[k], ink, 1)
-        if placed == before:
+        if not sheet.settle(order):
             break
-    return [placed[k] for k in range(len(requests))]
+    unlucky = sorted((k for k in order if len(requests[k].anchors)), key=lambda k: (-sheet.costs[k], k))
+    for k in unlucky[:RETRIES]:
+        sheet.make_room(k)
+    sheet.settle(order)
+    return [sheet.placed[k] for k in range(len(requests))]
+
+
+def _middle(placed: Placed, request: Request) -> complex:
+    return placed.corner + complex(request.width, request.height) / 2
 
 
 def _size(request: Request, shape: tuple[int, int]) -> tuple[int, int]:
@@ -167,25 +212,27 @@ def _gap(corners: Places, request: Request, point: complex) -> Costs:
     return np.hypot(np.maximum(dx, 0.0), np.maximum(dy, 0.0))
 
 
-def _best(request: Request, places: _Longlist, standing: _Standing, drawn: Raster) -> Placed:
-    """Return the cheapest place for one text while the others stand."""
+def _best(request: Request, places: _Longlist, standing: _Sheet) -> tuple[Placed, float]:
+    """Return the cheapest place for one text while the others stand, and what it costs."""
     taken = running_sums(W_TEXT * standing.texts + W_UNDER_LEADER * standing.leaders)
-    rows, columns = _size(request, drawn.shape)
+    rows, columns = _size(request, standing.drawn.shape)
     i, j = (np.round(part / CELL).astype(int) for part in (places.corners.imag, places.corners.real))
     costs = places.costs + taken[i + rows, j + columns] - taken[i, j + columns] - taken[i + rows, j] + taken[i, j]
     if places.free.all():
-        return Placed(complex(places.corners[int(np.argmin(costs))]))
+        least = int(np.argmin(costs))
+        return Placed(complex(places.corners[least])), float(costs[least])
     bound = costs + np.where(places.free, 0.0, W_LEADER + W_LENGTH * places.away)
     short = _cheapest(bound, SHORTLIST)
     corners, free = places.corners[short], places.free[short]
     touches, knees = _starts(request, corners)
-    price = _leader_price(knees, request, standing, drawn)
-    best = int(np.argmin(costs[short] + np.where(free, 0.0, price.min(axis=1))))
+    price = _leader_price(knees, request, standing)
+    total = costs[short] + np.where(free, 0.0, price.min(axis=1))
+    best = int(np.argmin(total))
     if free[best]:
-        return Placed(complex(corners[best]))
+        return Placed(complex(corners[best])), float(total[best])
     k = int(price[best].argmin())
     leader = _leader(complex(touches[best, k]), complex(knees[best, k]), request, k)
-    return Placed(complex(corners[best]), leader)
+    return Placed(complex(corners[best]), leader), float(total[best])
 
 
 def _starts(request: Request, corners: Places) -> tuple[Places, Places]:
@@ -204,11 +251,11 @@ def _starts(request: Request, corners: Places) -> tuple[Places, Places]:
     return touch, touch + SHOULDER * (aft.astype(float) - ahead.astype(float))
 
 
-def _leader_price(knees: Places, request: Request, standing: _Standing, drawn: Raster) -> Costs:
+def _leader_price(knees: Places, request: Request, standing: _Sheet) -> Costs:
     """Cost of the leader from every place to every anchor."""
     way = request.anchors[None, :] - knees
     length = np.abs(way)
-    raster = drawn + W_CROSS_TEXT * standing.texts + W_CROSS_LEADER * standing.leaders
+    raster = standing.drawn + W_CROSS_TEXT * standing.texts + W_CROSS_LEADER * standing.leaders
     t = (np.arange(SAMPLES) + 0.5) / SAMPLES
     points = (knees[..., None] + way[..., None] * t) / CELL
     i = np.clip(points.imag.astype(int), 0, raster.shape[0] - 1)

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from xml.sax.saxutils import escape, quoteattr
 
+from linkage.drawing.axes import house
 from linkage.drawing.text import plain
 from linkage.files import write_whole
 
@@ -76,15 +77,9 @@ def _printed(
     import matplotlib
 
     target = io.BytesIO()
+    chosen: Any = options or {}
     # A user's own settings must not change what is drawn or written.
-    fixed: dict[str, Any] = {
-        "path.simplify": True,
-        "path.simplify_threshold": 1 / 9,
-        "path.sketch": None,
-        "savefig.bbox": None,
-    }
-    settings: Any = fixed | (options or {})
-    with matplotlib.rc_context(settings):
+    with house(), matplotlib.rc_context(chosen):
         figure.savefig(
             target,
             format=kind,

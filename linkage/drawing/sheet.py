@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from linkage.drawing import furniture
-from linkage.drawing.axes import dress
+from linkage.drawing.axes import dress, house
 from linkage.drawing.paint import paint
 from linkage.drawing.palette import LIGHT, Theme
 from linkage.drawing.scene import Role, Scene, Window
@@ -91,6 +91,7 @@ def true_scale(extent: Window, size: Size) -> float:
     return next((scale for scale in size.scales if scale >= needed * (1 - 1e-9)), needed)
 
 
+@house()
 def blank_sheet(
     block: TitleBlock,
     extent: Window,

@@ -21,7 +21,7 @@ from linkage.drawing.scene import Bar, Dimension, Disc, Leader, Note, Path, PinM
 from tests.drawing.crowd import crowded
 
 
-def axes(width: int = 1600, height: int = 1200) -> Axes:
+def axes(width: int = 1200, height: int = 900) -> Axes:
     return new_figure(width, height).add_axes((0.06, 0.06, 0.92, 0.88))
 
 
@@ -38,7 +38,7 @@ def painted() -> Axes:
     return paint(crowded(), axes())
 
 
-@pytest.mark.parametrize("size", [(1600, 1200), (1280, 720)])
+@pytest.mark.parametrize("size", [(1600, 1200), (1000, 700)])
 def test_labels_of_a_crowded_picture_keep_clear(size: tuple[int, int]) -> None:
     ax = paint(crowded(), axes(*size))
     found = boxes(ax)
@@ -77,9 +77,9 @@ def test_leaders_do_not_run_through_labels() -> None:
                 assert line.intersection(other.box.buffer(-0.5)).length < 0.5, (text.artist, other.artist)
 
 
-def test_placement_is_the_same_every_time() -> None:
-    first, second = (paint(crowded(), axes(1280, 720)) for _ in range(2))
-    assert [t.get_position() for t in first.texts] == [t.get_position() for t in second.texts]
+def test_placement_is_the_same_every_time(painted: Axes) -> None:
+    again = paint(crowded(), axes())
+    assert [t.get_position() for t in painted.texts] == [t.get_position() for t in again.texts]
 
 
 def test_shapes_on_one_another_share_a_label(painted: Axes) -> None:
@@ -122,8 +122,8 @@ def test_empty_and_odd_scenes_paint(theme: object) -> None:
         Path((-5 + 0.1j, 9 + 0.1j), False, Role.GROUND, "ground"),
     )
     for scene in (Scene(()), Scene(odd, window=(-1, -1, 6, 4)), Scene(odd), Scene((Note("alone"),))):
-        frame = redraw(paint(scene, axes(500, 400), theme).figure)  # type: ignore[arg-type]
-        assert frame.shape == (400, 500, 4)
+        frame = redraw(paint(scene, axes(300, 240), theme).figure)  # type: ignore[arg-type]
+        assert frame.shape == (240, 300, 4)
 
 
 def test_long_names_on_a_small_picture_still_end_up_inside() -> None:
@@ -135,7 +135,7 @@ def test_long_names_on_a_small_picture_still_end_up_inside() -> None:
 
 def test_works_on_a_figure_without_a_canvas_of_its_own_and_leaves_no_global_figure() -> None:
     figure = Figure()
-    paint(crowded(), figure.add_subplot())
+    paint(Scene(crowded().items[-12:]), figure.add_subplot())
     import matplotlib._pylab_helpers as helpers
 
     assert not helpers.Gcf.figs

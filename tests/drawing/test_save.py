@@ -11,21 +11,29 @@ import pytest
 from matplotlib.figure import Figure
 from PIL import Image
 
-from linkage.drawing.axes import new_figure
+from linkage.drawing.axes import house, new_figure
 from linkage.drawing.paint import paint
 from linkage.drawing.save import png_bytes, save, svg_text
 from tests.drawing.crowd import crowded
 
 
 def picture() -> Figure:
-    figure = new_figure(900, 700)
-    paint(crowded(), figure.add_axes((0.07, 0.07, 0.9, 0.86)))
+    figure = new_figure(500, 400)
+    with house():
+        ax = figure.add_axes((0.07, 0.07, 0.9, 0.86))
+    paint(crowded(), ax)
     return figure
+
+
+SETTINGS = {"savefig.bbox": "tight", "path.sketch": (1, 2, 3), "axes.grid": True, "text.color": "red", "svg.id": "mine"}
 
 
 @pytest.fixture(scope="module")
 def two() -> tuple[Figure, Figure]:
-    return picture(), picture()
+    """The same picture twice, the second made under a user's own settings."""
+    first = picture()
+    with matplotlib.rc_context(SETTINGS):  # type: ignore[arg-type]
+        return first, picture()
 
 
 @pytest.mark.parametrize("suffix", [".svg", ".png", ".pdf"])
@@ -41,9 +49,8 @@ def test_two_runs_give_the_same_bytes(two: tuple[Figure, Figure], tmp_path: File
 
 def test_user_settings_change_nothing(two: tuple[Figure, Figure]) -> None:
     own = png_bytes(two[0])
-    settings = {"savefig.bbox": "tight", "lines.scale_dashes": True, "axes.grid": False}
-    with matplotlib.rc_context(settings):  # type: ignore[arg-type]
-        assert png_bytes(picture()) == own
+    with matplotlib.rc_context(SETTINGS):  # type: ignore[arg-type]
+        assert png_bytes(two[1]) == own
 
 
 def test_alternative_text(two: tuple[Figure, Figure]) -> None:

@@ -56,7 +56,7 @@ def nasty_scene() -> Scene:
 
 @pytest.mark.filterwarnings("error")
 def test_nasty_names_can_be_painted_and_saved(tmp_path: File) -> None:
-    figure = new_figure(1200, 900)
+    figure = new_figure(800, 600)
     paint(nasty_scene(), figure.add_axes((0.06, 0.06, 0.9, 0.84)))
     for suffix in (".svg", ".png", ".pdf"):
         save(figure, tmp_path / f"nasty{suffix}", title=nasty_scene().title, alt=nasty_scene().caption)
