@@ -12,32 +12,16 @@ from typing import Any
 
 import numpy as np
 
-from linkage.document.bay import BayItem
 from linkage.document.study import Study
 from linkage.gear import Gear, GearPart
 from linkage.mechanism.model import Complexes, Floats
+from linkage.obstacles import Obstacle
 from linkage.plane.gaps import gap_curve, least_gap, least_gap_between, nearest_pair
 from linkage.stroke import Stroke, swing_at
 from linkage.tracks import Track, in_state, track
 
 BRACKET = 0.05
 """mm between the proved lower bound of a gap and a value that is really reached."""
-
-BELOW = 2000.0
-"""mm by which the region under a `stay_above` line is taken to reach down: deeper than any gear."""
-
-
-@dataclass(frozen=True)
-class Obstacle:
-    """A bay item: shapely geometry in the side view, grown by ``radius`` (a circle is its centre grown), mm."""
-
-    name: str
-    shape: Any
-    radius: float
-    butt_lines: tuple[tuple[float, float], ...]
-    required: float
-    stowed_only: bool
-    ignore: frozenset[str]
 
 
 @dataclass(frozen=True)
@@ -82,22 +66,6 @@ class Clearance:
         return tuple({g.item: g for g in reversed(self.bay)}[n] for n in dict.fromkeys(g.item for g in self.bay))
 
 
-def obstacle(item: BayItem) -> Obstacle:
-    """Shape of a bay item as drawn."""
-    from shapely.geometry import Point, Polygon
-
-    if item.centre is not None:
-        shape, radius = Point(*item.centre), item.radius or 0.0
-    elif item.outline is not None:
-        shape, radius = Polygon(item.outline), 0.0
-    else:
-        line = item.stay_above or ()
-        floor = min(wl for _, wl in line) - BELOW
-        shape, radius = Polygon([*line, (line[-1][0], floor), (line[0][0], floor)]), 0.0
-    stowed = item.when == "stowed"
-    return Obstacle(item.name, shape, radius, item.butt_lines, item.required, stowed, frozenset(item.ignore_parts))
-
-
 def lateral_gap(a: Sequence[tuple[float, float]], b: Sequence[tuple[float, float]]) -> float:
     """Least distance between two sets of butt-line intervals; 0 where they overlap."""
     return max(0.0, min(max(lo2 - hi1, lo1 - hi2) for lo1, hi1 in a for lo2, hi2 in b))
@@ -109,10 +77,9 @@ def in_space(lateral: float, side: Any) -> Any:
     return np.where((lateral <= 0) & (np.asarray(side) < 0), side, apart)
 
 
-def clearance(study: Study, gear: Gear, stroke: Stroke) -> Clearance:
+def clearance(study: Study, gear: Gear, stroke: Stroke, items: Sequence[Obstacle]) -> Clearance:
     """Every part against every bay item (engine at rest, strut extended) and against the other parts."""
     tracks = [track(gear, in_state(p, gear, 0.0), stroke.driven_up) for p in gear.parts]
-    items = [obstacle(i) for i in study.bay.item]
     pairs = [(t, o) for t in tracks for o in items if t.part.name not in o.ignore]
     curves = {t.part.name: t.at(stroke.driven) for t in tracks}
     bay = tuple(sorted((_bay_gap(gear, stroke, t, o) for t, o in pairs), key=lambda g: g.margin))

@@ -10,6 +10,7 @@ from linkage.document.study import Study
 from linkage.gear import Gear
 from linkage.loading import LoadShare
 from linkage.loads import GroundLoads
+from linkage.obstacles import Obstacle
 from linkage.stance import Ground
 from linkage.steering import Steering
 from linkage.stroke import Stroke
@@ -31,3 +32,4 @@ class Results:
     actuation: Actuation
     swept: Swept
     clearance: Clearance
+    obstacles: tuple[Obstacle, ...]

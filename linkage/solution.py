@@ -14,6 +14,7 @@ from linkage.errors import DocumentError, Fault
 from linkage.loading import load_share
 from linkage.loading.entry import load_model
 from linkage.loads import ground_loads
+from linkage.obstacles import obstacles
 from linkage.results import Results
 from linkage.stance import Ground, grounds
 from linkage.steering import steering
@@ -37,6 +38,7 @@ class Solution:
 def solve(source: Source, progress: Progress = lambda step: None) -> Solution:
     """Solve everything. Raises ``DocumentError`` or ``MechanismError``; ``progress`` is told each step as it begins."""
     study = source.study
+    bay = obstacles(study, source.path.parent)
     progress("linkage")
     gear, stroke = gear_and_stroke(study)
     stances = grounds(study, gear)
@@ -53,8 +55,9 @@ def solve(source: Source, progress: Progress = lambda step: None) -> Solution:
     progress("sweep")
     swept = sweep(study, gear, stroke)
     progress("clearance")
-    clear = clearance(study, gear, stroke)
-    results = Results(study, gear, stroke, stances, share, shift, steering(study, gear), loads, drive, swept, clear)
+    clear = clearance(study, gear, stroke, bay)
+    steer = steering(study, gear)
+    results = Results(study, gear, stroke, stances, share, shift, steer, loads, drive, swept, clear, bay)
     return Solution(source, results, findings(results))
 
 

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import Any
 
 import numpy as np
-from shapely.geometry import LineString, Polygon, box
+from shapely.geometry import LineString, box
 
 from linkage.clearance import Gap
-from linkage.document.bay import BayItem
 from linkage.drawing.scene import (
     Bar,
     Dimension,
@@ -104,26 +102,20 @@ def part_shape(r: Results, part: GearPart, driven: float, role: Role, label: str
 def bay(r: Results, window: Window | None = None) -> Iterator[Item]:
     """Bay items with their names; what lies outside the window is cut, a line to stay above is drawn as a line."""
     frame = box(*window) if window else None
-    for item in r.study.bay.item:
-        role = Role.HOT if item.hot else Role.ENGINE if item.moves_with == "engine" else Role.BAY
-        shape = _bay_shape(item)
+    named: set[str] = set()
+    for item in r.obstacles:
+        role = Role.HOT if item.hot else Role.ENGINE if item.with_engine else Role.BAY
+        label = "" if item.name in named else item.name
+        shape = LineString([(z.real, z.imag) for z in item.line]) if item.line else item.shape
         if frame is not None and not shape.intersects(frame):
             continue
-        shown = shape if frame is None else shape.intersection(frame)
-        if item.centre is not None and item.radius is not None:
-            yield Disc(complex(*item.centre), item.radius, role, item.name)
-        elif item.stay_above is not None:
-            yield Path([complex(*p) for p in item.stay_above], False, Role.HIDDEN, item.name)
+        named.add(item.name)
+        if item.line:
+            yield Path(item.line, False, Role.HIDDEN, label)
+        elif item.radius > 0:
+            yield Disc(complex(item.shape.x, item.shape.y), item.radius, role, label)
         else:
-            yield Region(shown, role, item.name)
-
-
-def _bay_shape(item: BayItem) -> Any:
-    if item.centre is not None:
-        return LineString([item.centre, item.centre]).buffer(item.radius or 0.0)
-    if item.outline is not None:
-        return Polygon(item.outline)
-    return LineString(item.stay_above or ())
+            yield Region(shape if frame is None else shape.intersection(frame), role, label)
 
 
 def fixed_pins(r: Results) -> Iterator[PinMark]:

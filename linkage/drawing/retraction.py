@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import shapely
 
-from linkage.clearance import obstacle
 from linkage.drawing.animation import Clip
 from linkage.drawing.axes import dress, lettering, new_figure
 from linkage.drawing.gear_scene import bay, caption, fixed_pins, ground_line, part_shape, view_window
@@ -98,7 +97,7 @@ class _Parts:
         still = Scene((ghost, *bay(r, window), *ground_line(r, window), *marks), r.study.title, caption(r), window)
         paint(still, ax, theme)
         self.r, self.ax = r, ax
-        self.obstacles = {i.name: obstacle(i) for i in r.study.bay.item}
+        self.obstacles = {o.name: o for o in reversed(r.obstacles)}
         self.parts = [in_state(p, r.gear, 0.0) for p in r.gear.parts]
         self.cores = {p.name: core_at(r.gear, p)(driven) for p in self.parts}
         self.patches: list[PathPatch] = []

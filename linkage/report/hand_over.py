@@ -7,7 +7,6 @@ from collections.abc import Iterator
 import numpy as np
 
 from linkage import __version__
-from linkage.document.bay import BayItem
 from linkage.gear import GearPart
 from linkage.handoff.model import (
     Area,
@@ -23,6 +22,7 @@ from linkage.handoff.model import (
     Slab,
     Unit,
 )
+from linkage.obstacles import Obstacle
 from linkage.plane.outlines import capsule
 from linkage.report.cautions import CAUTIONS, GUARANTEE
 from linkage.results import Results
@@ -72,7 +72,7 @@ def layers(r: Results) -> Iterator[Layer]:
     yield Layer("IN TRANSIT", tuple(_pose(r, up / 2)), (86, 180, 233), "phantom")
     yield Layer("UP", tuple(_pose(r, up)), (0, 114, 178), "phantom")
     yield Layer("SWEPT", tuple(Area(p.region) for p in r.swept.parts), (230, 159, 0), "thin")
-    yield Layer("BAY", tuple(_bay(i) for i in r.study.bay.item), (0, 158, 115), "thin")
+    yield Layer("BAY", tuple(_bay(o) for o in r.obstacles), (0, 158, 115), "thin")
     yield Layer("TEXT", tuple(_texts(r)), (0, 0, 0))
 
 
@@ -90,16 +90,15 @@ def _outline(part: GearPart, core: list[complex]) -> Entity:
     return Area(capsule(core[0], core[1], part.radius, DRAWN_WITHIN))
 
 
-def _bay(item: BayItem) -> Entity:
-    if item.centre is not None:
-        return Circle(complex(*item.centre), item.radius or 0.0)
-    points = item.outline or item.stay_above or ()
-    return Line(tuple(complex(*p) for p in points), item.outline is not None)
+def _bay(item: Obstacle) -> Entity:
+    if item.line:
+        return Line(item.line)
+    return Circle(complex(item.shape.x, item.shape.y), item.radius) if item.radius > 0 else Area(item.shape)
 
 
 def _texts(r: Results) -> Iterator[Label]:
-    for item in r.study.bay.item:
-        points = [item.centre] if item.centre is not None else list(item.outline or item.stay_above or ())
-        yield Label(complex(*np.mean(np.array(points), axis=0)), item.name)
+    for name, item in {o.name: o for o in reversed(r.obstacles)}.items():
+        middle = item.shape.representative_point()
+        yield Label(item.line[0] if item.line else complex(middle.x, middle.y), name)
     for name, point in r.gear.pins.items():
         yield Label(point.at, name, 8.0)
