@@ -5,11 +5,13 @@ from __future__ import annotations
 import tomllib
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from linkage.document.reader import Source, parse, put, read
 from linkage.document.study import Study
-from linkage.solution import Solution, solve
+
+if TYPE_CHECKING:
+    from linkage.solution import Solution
 
 ROOT = Path(__file__).parent.parent
 MERROW = ROOT / "studies" / "merrow_m2r" / "study.toml"
@@ -35,4 +37,6 @@ def source(path: Path = MERROW) -> Source:
 
 @cache
 def solution(path: Path = MERROW) -> Solution:
+    from linkage.solution import solve
+
     return solve(source(path))

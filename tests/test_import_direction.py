@@ -32,7 +32,7 @@ ONLY_IN = {
     "matplotlib": {"drawing"},
     "PIL": {"drawing"},
     "ezdxf": {"handoff", "obstacles"},
-    "manifold3d": {"handoff"},
+    "manifold3d": {"handoff", "obstacles"},
     "trimesh": {"handoff", "obstacles"},
     "OCP": {"handoff", "obstacles"},
     "typer": {"cli"},

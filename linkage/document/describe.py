@@ -17,9 +17,9 @@ from linkage.document.study import Study
 
 HEAD = """# Fields of a study
 
-Written from the models by `python -m linkage.document.describe`. A study is a TOML file; `noseleg starter DIR` writes one
-with comments. A length, mass, force or speed is a number in the unit declared in `[units]`, or a text with its own unit
-such as `"14.2 in"`. Unknown keys are faults.
+Written from the models by `python -m linkage.document.describe`. A study is a TOML file; `noseleg starter DIR` writes
+one with comments. A length, mass, force or speed is a number in the unit declared in `[units]`, or a text with its own
+unit such as `"14.2 in"`. Unknown keys are faults.
 """
 
 
@@ -38,7 +38,8 @@ def _table(path: str, model: type[BaseModel], seen: set[type[BaseModel]]) -> Ite
     for name, field in model.model_fields.items():
         key = field.alias or name
         inner = _model_in(field.annotation)
-        yield f"| {key} | {_takes(model, key, inner)} | {_default(field)} | {' '.join((field.description or '').split())} |\n"
+        meaning = " ".join((field.description or "").split())
+        yield f"| {key} | {_takes(model, key, inner)} | {_default(field)} | {meaning} |\n"
         if inner is not None and inner is not Place and inner not in seen:
             below.append((key if path == "study" else f"{path}.{key}", inner))
             seen.add(inner)

@@ -108,7 +108,8 @@ def _outlines(study: Study) -> Iterator[Fault]:
                 yield Fault(
                     f"bay.item[{i}].outline", f"{item.name!r}: {reason}", "an outline that does not cross itself"
                 )
-        yield from _intervals(f"bay.item[{i}].butt_lines", item.name, item.butt_lines)
+        if item.butt_lines is not None:
+            yield from _intervals(f"bay.item[{i}].butt_lines", item.name, item.butt_lines)
         yield from _unknown_parts(study, i)
     for i, part in enumerate(study.gear.part):
         yield from _intervals(f"gear.part[{i}].butt_lines", part.name, part.butt_lines)

@@ -24,3 +24,21 @@ class Obstacle:
     with_engine: bool = False
     hot: bool = False
     line: tuple[complex, ...] = ()
+
+
+@dataclass(frozen=True)
+class Slice:
+    """Side-view region (mm) between two butt lines, or at whatever butt lines the study gives (``bounded`` false)."""
+
+    region: Any
+    bl_lo: float
+    bl_hi: float
+    bounded: bool
+
+
+class UnusableFileError(Exception):
+    """A bay item's file cannot be used: what was found, and what was expected."""
+
+    def __init__(self, found: str, expected: str) -> None:
+        self.found, self.expected = found, expected
+        super().__init__(f"{found}; expected {expected}")
