@@ -101,4 +101,4 @@ class Mechanism:
 def column(value: Any) -> Complexes:
     """Shape (designs, 1), ready to meet arrays of (designs, poses); a column stays as it is."""
     points = np.asarray(value, dtype=np.complex128)
-    return points if points.ndim == 2 else np.atleast_1d(points)[:, None]
+    return points if points.ndim == 2 else points.reshape(-1, 1)

@@ -7,7 +7,7 @@ two (no relative turn, no sideways shift). ``tests/agreement/test_jacobian.py`` 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -149,8 +149,11 @@ def _joint_accels(state: State, joints: Sequence[Joint], shape: tuple[int, int])
     return _stacked(rows, shape)
 
 
-def _stacked(rows: Iterable[Any], shape: tuple[int, int]) -> Floats:
-    return np.stack([np.broadcast_to(r, shape) for r in rows], axis=-1)
+def _stacked(rows: Sequence[Any], shape: tuple[int, int]) -> Floats:
+    out = np.empty((*shape, len(rows)))
+    for i, row in enumerate(rows):
+        out[..., i] = row
+    return out
 
 
 def solve_each(matrix: Floats, right: Floats) -> Floats:
