@@ -50,13 +50,48 @@ def review(study: StudyFile, output: OutputDir, set_: Changes = None) -> None:
     from linkage.report.review import write_review
     from linkage.report.terminal import findings_table
 
-    with progress() as tell:
+    with _told(), progress() as tell:
         written = write_review(solution, output, tell)
     typer.echo(findings_table(solution))
     typer.echo("")
     for line in written.lines():
         typer.echo(line)
     raise typer.Exit(GOOD if solution.passed else SHORT)
+
+
+@app.command()
+def handoff(
+    study: StudyFile,
+    output: OutputDir,
+    against: Annotated[
+        Path | None, typer.Option("--against", help="older hand-off to compare with", metavar="OLDDIR")
+    ] = None,
+    set_: Changes = None,
+) -> None:
+    """Write the keep-out as STEP, STL, GLB, DXF, tables and JSON with a manifest; compare with an older hand-off."""
+    solution = _solve(study, set_)
+    from linkage.report.hand_over import write_hand_over
+
+    with _told(), progress() as tell:
+        lines = write_hand_over(solution, output, against, tell)
+    typer.echo("\n".join(lines))
+
+
+@app.command()
+def verify(
+    directory: Annotated[Path, typer.Argument(help="hand-off or review directory", metavar="DIR")],
+    study: Annotated[Path | None, typer.Option("--study", help="study it should come from", metavar="STUDY")] = None,
+) -> None:
+    """Read every file of a hand-off again; compare areas, volumes, bounds, units, hashes. Exit code 1 if any fails."""
+    with _told():
+        from linkage.handoff.verify import verify as compare
+
+        checks = compare(directory, study)
+    for item in checks:
+        word = {True: "good", False: "FAILS", None: "open"}[item.passed]
+        wanted = f" (expected {item.expected})" if item.passed is False else ""
+        typer.echo(f"{word:<6}{item.subject}: {item.found}{wanted}")
+    raise typer.Exit(SHORT if any(item.passed is False for item in checks) else GOOD)
 
 
 @app.command()
@@ -112,7 +147,7 @@ def _change(text: str) -> tuple[str, Any]:
 @contextmanager
 def _told() -> Iterator[None]:
     """Bad news as one message and an exit code instead of a traceback."""
-    from linkage.errors import DocumentError, MechanismError
+    from linkage.errors import DocumentError, LinkageError, MechanismError
 
     try:
         yield
@@ -122,6 +157,9 @@ def _told() -> Iterator[None]:
     except MechanismError as err:
         typer.echo(f"cannot be computed: {err}", err=True)
         raise typer.Exit(IMPOSSIBLE) from err
+    except LinkageError as err:  # files that cannot be written or read as promised
+        typer.echo(str(err), err=True)
+        raise typer.Exit(WRONG_INPUT) from err
 
 
 @contextmanager

@@ -31,11 +31,12 @@ def read_layer(path: Path, item: BayItem) -> Sequence[Slice]:
     Raises `UnusableFileError` for a broken file, a layer that is not there, a file without units, open chains and
     outlines that cross themselves: nothing is dropped in silence.
     """
-    import ezdxf
+    from ezdxf.filemanagement import readfile
+    from ezdxf.lldxf.const import DXFError
 
     try:
-        document = ezdxf.readfile(path)
-    except (OSError, ezdxf.DXFError, UnicodeDecodeError) as err:
+        document = readfile(path)
+    except (OSError, DXFError, UnicodeDecodeError) as err:
         raise UnusableFileError(f"{path.name!r} is not readable as DXF ({err})", "an intact DXF file") from err
     factor = _factor(document.header.get("$INSUNITS", 0), item, path.name)
     layers = sorted({e.dxf.layer for e in document.modelspace()})

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import shutil
+import tempfile
+from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import numpy as np
 
@@ -30,6 +33,7 @@ from linkage.solution import Solution
 from linkage.tracks import core_at, in_state
 
 KEEP_OUT_COLOUR = (213, 94, 0)
+KEEP_OUT_FILE = "keep-out.json"
 DRAWN_WITHIN = 0.02
 """mm by which round ends in the drawing may lie outside the true part."""
 
@@ -45,6 +49,31 @@ def hand_over(solution: Solution) -> HandOff:
         layers=tuple(layers(r)),
         pins=tuple(Pin(name, complex(p[0]), complex(p[-1])) for name, p in r.stroke.pins.items()),
     )
+
+
+def write_hand_over(
+    solution: Solution, folder: Path, against: Path | None = None, tell: Callable[[str], None] = lambda step: None
+) -> list[str]:
+    """Write the package, and say what was written and, with ``against``, how the keep-out differs from that older one.
+
+    Raises ``HandoffError`` if the older package cannot be read; then nothing is written.
+    """
+    from linkage.handoff.against import compare, describe
+    from linkage.handoff.keepout_json import read_keep_out
+    from linkage.handoff.package import write_package
+
+    old = against / KEEP_OUT_FILE if against is not None else None
+    with tempfile.TemporaryDirectory() as scratch:
+        before = Path(scratch) / KEEP_OUT_FILE  # kept aside: the new package may replace the old one
+        if old is not None:
+            read_keep_out(old)
+            shutil.copyfile(old, before)
+        written = write_package(folder, hand_over(solution), progress=tell)
+        lines = [f"wrote {len(written.files)} files to {folder}: {', '.join(written.files)}"]
+        lines += [f"left out {name}: {why}" for name, why in written.left_out.items()]
+        if old is not None:
+            lines += describe(compare(folder / KEEP_OUT_FILE, before))
+    return lines
 
 
 def provenance(solution: Solution) -> Provenance:
