@@ -50,7 +50,7 @@ def solve(source: Source, progress: Progress = lambda step: None) -> Solution:
     share = load_share(load_model(study), static.stance, band, shift)
     _check_mains(study, static, share.cg.aft.value)
     progress("ground loads")
-    loads = ground_loads(study, gear, static, share.ground.nose_load_max.value)
+    loads = ground_loads(study, gear, stroke, stances, share.model, share.ground.nose_load_max.value)
     drive = actuation(study, gear, stroke)
     progress("sweep")
     swept = sweep(study, gear, stroke)

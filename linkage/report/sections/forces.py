@@ -12,7 +12,7 @@ def load(load: LockedLoad) -> dict[str, Any]:
     c = load.condition
     return {
         "condition": c.name,
-        "rule": c.rule,
+        "rule": c.source,
         "level": "limit",
         "point": c.at,
         "wheel_n": load.wheel,
