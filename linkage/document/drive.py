@@ -179,6 +179,8 @@ class Emergency(Entry):
     bypass_friction: LeastForce = 0.0
     """N, against the travel of an actuator in bypass."""
     load_factor: Annotated[float, Field(gt=0)] = 1.0
+    thrust: LeastForce = 0.0
+    """Of the propeller meanwhile: blows its slipstream over the gear as in [air]."""
     brace_mass: Mass = 1.0
     """Mass of both brace links, as slender bars, where ``gear.mass`` has none on them: without any, nothing limits how
     fast the knee whips through dead centre. 1 kg is an assumption of this tool, no source."""
