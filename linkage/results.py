@@ -9,9 +9,11 @@ from linkage.clearance import Clearance
 from linkage.document.study import Study
 from linkage.gear import Gear
 from linkage.loading import LoadShare
+from linkage.loading.review import LoadReview
 from linkage.loads import GroundLoads
 from linkage.obstacles import Obstacle
-from linkage.stance import Ground
+from linkage.stance import Ground, Standing
+from linkage.stations import Stations
 from linkage.steering import Steering
 from linkage.stroke import Stroke
 from linkage.sweep import Swept
@@ -33,3 +35,6 @@ class Results:
     swept: Swept
     clearance: Clearance
     obstacles: tuple[Obstacle, ...]
+    loadings: LoadReview
+    standing: Standing
+    stations: Stations

@@ -13,10 +13,12 @@ from linkage.document.study import Study
 from linkage.errors import DocumentError, Fault
 from linkage.loading import load_share
 from linkage.loading.entry import load_model
+from linkage.loading.review import load_review
 from linkage.loads import ground_loads
 from linkage.obstacles import obstacles
 from linkage.results import Results
-from linkage.stance import Ground, grounds
+from linkage.stance import Ground, grounds, standing
+from linkage.stations import stations
 from linkage.steering import steering
 from linkage.stroke import gear_and_stroke
 from linkage.sweep import sweep
@@ -49,6 +51,10 @@ def solve(source: Source, progress: Progress = lambda step: None) -> Solution:
     band = (limits.min if limits.min is not None else 0.0, limits.max if limits.max is not None else 1.0)
     share = load_share(load_model(study), static.stance, band, shift)
     _check_mains(study, static, share.cg.aft.value)
+    review = load_review(study, share)
+    progress("stance")
+    stand = standing(study, gear, stances, share.model)
+    places = stations(study, share.model, static, stand)
     progress("ground loads")
     loads = ground_loads(study, gear, stroke, stances, share.model, share.ground.nose_load_max.value)
     drive = actuation(study, gear, stroke)
@@ -57,7 +63,9 @@ def solve(source: Source, progress: Progress = lambda step: None) -> Solution:
     progress("clearance")
     clear = clearance(study, gear, stroke, bay)
     steer = steering(study, gear)
-    results = Results(study, gear, stroke, stances, share, shift, steer, loads, drive, swept, clear, bay)
+    results = Results(
+        study, gear, stroke, stances, share, shift, steer, loads, drive, swept, clear, bay, review, stand, places
+    )
     return Solution(source, results, findings(results))
 
 

@@ -17,7 +17,7 @@ FLOORS = [
     ["stroke"],
     ["tracks"],
     ["sweep", "stance"],
-    ["lock", "loads", "actuation", "clearance", "steering"],
+    ["lock", "loads", "actuation", "clearance", "steering", "stations"],
     ["results"],
     ["checks"],
     ["solution"],

@@ -135,9 +135,13 @@ def tip_back(model: LoadModel, stance: Stance2, sense: Sense) -> Extreme:
 def turnover(model: LoadModel, stance: Stance2, track_mm: float) -> Extreme:
     """Greatest lateral turnover angle psi = atan(h / (l_n sin d)), tan d = track / (2 wheelbase), rad.
 
-    Roskam II fig 9.1a, with l_n from the nose contact to the CG of each loading, not to one forward CG
-    only: h and l_n belong to the same loading. CG taken in the plane of symmetry.
+    Roskam II fig 9.1a, with l_n from the nose contact to the CG of each loading, not to one forward CG only: h and l_n
+    belong to the same loading. A CG at BL y lies |y| cos d nearer to the line of the wheels on its side; both sides are
+    looked at. ``DocumentError`` if a CG lies outside the wheels.
     """
-    lean = math.sin(math.atan2(track_mm, 2.0 * stance.wheelbase_mm))
-    found = extreme(model, stance.height_form(model), stance.from_nose_form(model) * lean, "max")
+    lean = math.atan2(track_mm, 2.0 * stance.wheelbase_mm)
+    height, inside = stance.height_form(model), stance.from_nose_form(model) * math.sin(lean)
+    aside = moment_bl_form(model) * math.cos(lean)
+    sides = [inside - aside, inside + aside] if any((aside.constant, *aside.weights)) else [inside]
+    found = max((extreme(model, height, side, "max") for side in sides), key=lambda e: e.value)
     return replace(found, value=math.atan(found.value))
