@@ -124,7 +124,7 @@ def dimension(a: complex, b: complex, offset: float | None, ink: Ink) -> Dimensi
     length = abs(b - a)
     u = (b - a) / length if length > 1e-9 else 1 + 0j
     if offset is None:
-        offset = _free_offset(a, b, ink) if length >= ROOM_FOR_ARROWS else 0.0
+        offset = _free_offset(a, b, ink) if length >= ROOM_FOR_ARROWS or _on_a_line(a, b, ink) else 0.0
     shift = 1j * u * offset
     p, q = a + shift, b + shift
     away = 1j * u * math.copysign(1.0, offset)
@@ -139,6 +139,13 @@ def dimension(a: complex, b: complex, offset: float | None, ink: Ink) -> Dimensi
     return DimensionLayout(
         Marks(thin=(*ends, *lines), solid=(arrow(p, u), arrow(q, -u))), (p - TAIL * u, q + TAIL * u, (p + q) / 2)
     )
+
+
+def _on_a_line(a: complex, b: complex, ink: Ink) -> bool:
+    """Tell whether a distance is measured along something drawn, the ground for instance, and would vanish in it."""
+    if abs(b - a) < 3.0:
+        return False
+    return float(np.minimum(ink.lines[ink.along(LineString([(a.real, a.imag), (b.real, b.imag)]))], 1.0).mean()) > 0.8
 
 
 def _free_offset(a: complex, b: complex, ink: Ink) -> float:
