@@ -9,12 +9,15 @@ from linkage.checks.finding import Finding
 from linkage.checks.gaps import gaps
 from linkage.checks.ground import ground
 from linkage.checks.linkage import linkage
+from linkage.checks.loads import loads
 from linkage.checks.share import share
+from linkage.checks.standing import standing
+from linkage.checks.tyre import tyre
 from linkage.results import Results
 
 __all__ = ["Finding", "findings"]
 
-TOPICS = (share, ground, linkage, drive, gaps)
+TOPICS = (share, ground, standing, tyre, linkage, loads, drive, gaps)
 
 
 def findings(results: Results) -> tuple[Finding, ...]:

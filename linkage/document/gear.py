@@ -144,6 +144,8 @@ class Actuator(Entry):
     pushes: Moving | Literal["bell-crank", "brace"]
     pin: Place | None = None
     crank: Crank | None = None
+    butt_line: Length = 0.0
+    """Where it pushes."""
     dead_length: GapLength = 0.0
     """Shortest possible length less stroke of the bought unit."""
     max_force: PositiveForce | None = None

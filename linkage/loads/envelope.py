@@ -107,7 +107,7 @@ def _leg(pick: Callable[[LegLoads], NDArray[np.float64]]) -> Measure:
         sizes = np.abs(pick(load.leg))
         i = int(np.argmax(sizes))
         station, place = load.leg.station[i], load.leg.place[i]
-        return float(sizes[i]), f"{place}, {station:.0f} mm down the leg" if place else f"{station:.0f} mm down the leg"
+        return float(sizes[i]), f"{place} ({station:.0f} mm down the leg)".strip()
 
     return measure
 

@@ -102,7 +102,11 @@ class _Bench:
             gear.pins["trunnion"].at, gear.down, gear.aft, float(dot(arm, gear.down)), study.gear.leg.stations
         )
         root = gear.pins.get("actuator root")
-        self.actuator = None if root is None else point_load("actuator root", space(root.at), np.zeros(3))
+        self.actuator = (
+            None
+            if root is None
+            else point_load("actuator root", space(root.at, study.gear.actuator.butt_line), np.zeros(3))
+        )
 
     def loads(self, condition: Condition, corners: Sequence[Corner], safety: float) -> Iterator[ConditionLoad]:
         for corner in corners:

@@ -12,7 +12,9 @@ from linkage import __version__
 from linkage.handoff.package import Written, write_package
 from linkage.report.hand_over import hand_over
 from linkage.report.headline import full
+from linkage.report.load_tables import conditions_csv, interface_csv
 from linkage.report.tables import stroke_csv
+from linkage.results import Results
 from linkage.solution import Solution
 
 Tell = Callable[[str], None]
@@ -38,6 +40,8 @@ def write_review(solution: Solution, folder: Path, tell: Tell = lambda step: Non
     more = {
         "results.json": (json.dumps(full(solution), indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode(),
         "stroke.csv": stroke_csv(solution.results).encode(),
+        "ground-loads.csv": conditions_csv(solution.results).encode(),
+        "interface-loads.csv": interface_csv(solution.results).encode(),
     }
     tell("pictures")
     more |= pictures(solution)
@@ -73,8 +77,20 @@ def pictures(solution: Solution) -> dict[str, bytes]:
     return {
         "side-view.svg": svg_text(sheet, title=scene.title, alt=alt).encode(),
         "side-view.png": png_bytes(sheet, title=scene.title, alt=alt, dpi=130),
+        **leg_picture(r),
         "load-share.png": png_bytes(chart, title="Load share", alt=load_caption(r)),
     }
+
+
+def leg_picture(r: Results) -> dict[str, bytes]:
+    """Bending and shear along the leg as PNG; nothing if the study has no ground condition that loads the gear."""
+    from linkage.drawing.axes import new_figure
+    from linkage.drawing.leg_loads import caption, leg_figure, shown
+    from linkage.drawing.save import png_bytes
+
+    if not shown(r):
+        return {}
+    return {"leg-loads.png": png_bytes(leg_figure(r, new_figure(1500, 720)), title="Leg loads", alt=caption(r))}
 
 
 def clips(solution: Solution, left_out: dict[str, str], tell: Tell) -> dict[str, bytes]:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from linkage.report.sections.forces import actuation, load
+from linkage.report.sections.loads import buckling, governing, ground_conditions, interface_loads
 from linkage.report.sections.motion import brace, stroke
 from linkage.report.sections.share import share
 from linkage.report.sections.space import gap, keep_out
@@ -19,6 +20,10 @@ SECTIONS: dict[str, Callable[[Results], Any]] = {
     "brace": brace,
     "stroke": stroke,
     "ground_loads": lambda r: [load(x) for x in r.loads.locked],
+    "ground_conditions": ground_conditions,
+    "governing_loads": governing,
+    "interface_loads": interface_loads,
+    "brace_buckling": buckling,
     "actuation": actuation,
     "clearance": lambda r: [gap(g) for g in r.clearance.bay],
     "self_clearance": lambda r: [gap(g) for g in r.clearance.own],
