@@ -11,11 +11,16 @@ from linkage.report.sections.motion import brace, stroke
 from linkage.report.sections.share import share
 from linkage.report.sections.space import gap, keep_out
 from linkage.report.sections.stance import ground, steering
+from linkage.report.sections.standing import loading, standing, stations, tyre
 from linkage.results import Results
 
 SECTIONS: dict[str, Callable[[Results], Any]] = {
     "load_share": share,
+    "loading": loading,
     "stance": lambda r: [ground(g) for g in r.grounds],
+    "standing": standing,
+    "stations": stations,
+    "tyre": tyre,
     "steering": steering,
     "brace": brace,
     "stroke": stroke,
