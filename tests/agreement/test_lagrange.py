@@ -1,8 +1,8 @@
 """Statics and reduced inertia against Lagrange's equations with multipliers, derived symbolically for the demo brace.
 
 The multipliers of the loop are the force at the lug. The kernel's reduced equation of motion is
-I(q) q'' + I'(q) q'^2/2 = work of the weights and the torque per unit of q, with I and I' from its exact first and second
-coefficients.
+I(q) q'' + I'(q) q'^2/2 = work of the weights and the torque per unit of q, with I and I' from its exact first and
+second coefficients.
 """
 
 from __future__ import annotations
