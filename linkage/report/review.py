@@ -7,15 +7,19 @@ import tempfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from linkage import __version__
+from linkage.drawing.gear_scene import side_view
 from linkage.handoff.package import Written, write_package
 from linkage.report.hand_over import hand_over
 from linkage.report.headline import full
 from linkage.report.load_tables import conditions_csv, interface_csv
 from linkage.report.tables import stroke_csv
-from linkage.results import Results
 from linkage.solution import Solution
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
 
 Tell = Callable[[str], None]
 FRAMES = 120
@@ -52,12 +56,22 @@ def write_review(solution: Solution, folder: Path, tell: Tell = lambda step: Non
 
 
 def pictures(solution: Solution) -> dict[str, bytes]:
-    """Side view as SVG and PNG on a sheet, load-share chart as PNG."""
-    from linkage.drawing.axes import new_figure
-    from linkage.drawing.gear_scene import caption, side_view
-    from linkage.drawing.load_chart import caption as load_caption
-    from linkage.drawing.load_chart import load_chart
+    """Side view on a sheet as SVG and PNG, and every other picture of the gallery as PNG."""
+    from linkage.drawing.gallery import gallery
+    from linkage.drawing.gear_scene import caption
     from linkage.drawing.save import png_bytes, svg_text
+
+    r = solution.results
+    sheet, title, alt = side_view_sheet(solution), side_view(r).title, caption(r)
+    return {
+        "side-view.svg": svg_text(sheet, title=title, alt=alt).encode(),
+        "side-view.png": png_bytes(sheet, title=title, alt=alt, dpi=130),
+        **{f"{p.name}.png": png_bytes(p.draw(r), title=p.title, alt=p.alt(r)) for p in gallery(r)},
+    }
+
+
+def side_view_sheet(solution: Solution) -> Figure:
+    """The side view at true scale on A3, with border and title block."""
     from linkage.drawing.sheet import TitleBlock, draw_sheet
 
     r = solution.results
@@ -70,27 +84,7 @@ def pictures(solution: Solution) -> dict[str, bytes]:
         owner=r.study.airframe.name,
         states="; ".join(r.swept.keep_out.states),
     )
-    sheet = draw_sheet(scene, block).figure
-    chart = new_figure(1100, 760)
-    load_chart(r, chart.add_axes((0.09, 0.1, 0.88, 0.8)))
-    alt = caption(r)
-    return {
-        "side-view.svg": svg_text(sheet, title=scene.title, alt=alt).encode(),
-        "side-view.png": png_bytes(sheet, title=scene.title, alt=alt, dpi=130),
-        **leg_picture(r),
-        "load-share.png": png_bytes(chart, title="Load share", alt=load_caption(r)),
-    }
-
-
-def leg_picture(r: Results) -> dict[str, bytes]:
-    """Bending and shear along the leg as PNG; nothing if the study has no ground condition that loads the gear."""
-    from linkage.drawing.axes import new_figure
-    from linkage.drawing.leg_loads import caption, leg_figure, shown
-    from linkage.drawing.save import png_bytes
-
-    if not shown(r):
-        return {}
-    return {"leg-loads.png": png_bytes(leg_figure(r, new_figure(1500, 720)), title="Leg loads", alt=caption(r))}
+    return draw_sheet(scene, block).figure
 
 
 def clips(solution: Solution, left_out: dict[str, str], tell: Tell) -> dict[str, bytes]:

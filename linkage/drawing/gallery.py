@@ -1,0 +1,47 @@
+"""Every figure of a solved study by name: what to draw, and its alternative text. Review, page and pack read this list."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from linkage.drawing.axes import new_figure
+from linkage.drawing.leg_loads import caption as leg_caption
+from linkage.drawing.leg_loads import leg_figure
+from linkage.drawing.leg_loads import shown as leg_shown
+from linkage.drawing.load_chart import caption as load_caption
+from linkage.drawing.load_chart import load_chart
+from linkage.results import Results
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+
+@dataclass(frozen=True)
+class Picture:
+    """``draw`` returns a figure; ``shown`` says whether the study has what it shows; ``alt`` is the alternative text."""
+
+    name: str
+    title: str
+    draw: Callable[[Results], Figure]
+    alt: Callable[[Results], str]
+    shown: Callable[[Results], bool] = lambda r: True
+
+
+def _load_share(r: Results) -> Figure:
+    figure = new_figure(1100, 760)
+    load_chart(r, figure.add_axes((0.09, 0.1, 0.88, 0.8)))
+    return figure
+
+
+GALLERY = (
+    Picture("load-share", "Load share", _load_share, load_caption),
+    Picture("leg-loads", "Leg loads", lambda r: leg_figure(r, new_figure(1500, 720)), leg_caption, leg_shown),
+)
+"""In the order in which a review reads them. File names are the names here with .png."""
+
+
+def gallery(r: Results) -> tuple[Picture, ...]:
+    """The pictures that this study has something to show in."""
+    return tuple(p for p in GALLERY if p.shown(r))
