@@ -7,10 +7,13 @@ from dataclasses import dataclass
 from linkage.actuation import Actuation
 from linkage.clearance import Clearance
 from linkage.document.study import Study
+from linkage.doors import DoorMotion
+from linkage.end_stops import EndStops
 from linkage.gear import Gear
 from linkage.loading import LoadShare
 from linkage.loading.review import LoadReview
 from linkage.loads import GroundLoads
+from linkage.lock import Lock
 from linkage.obstacles import Obstacle
 from linkage.stance import Ground, Standing
 from linkage.stations import Stations
@@ -38,3 +41,6 @@ class Results:
     loadings: LoadReview
     standing: Standing
     stations: Stations
+    lock: Lock
+    end_stops: EndStops
+    doors: tuple[DoorMotion, ...]

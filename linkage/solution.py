@@ -10,11 +10,14 @@ from linkage.checks import Finding, findings
 from linkage.clearance import clearance
 from linkage.document.reader import Source
 from linkage.document.study import Study
+from linkage.doors import doors
+from linkage.end_stops import end_stops
 from linkage.errors import DocumentError, Fault
 from linkage.loading import load_share
 from linkage.loading.entry import load_model
 from linkage.loading.review import load_review
 from linkage.loads import ground_loads
+from linkage.lock import lock
 from linkage.obstacles import obstacles
 from linkage.results import Results
 from linkage.stance import Ground, grounds, standing
@@ -64,7 +67,24 @@ def solve(source: Source, progress: Progress = lambda step: None) -> Solution:
     clear = clearance(study, gear, stroke, bay)
     steer = steering(study, gear)
     results = Results(
-        study, gear, stroke, stances, share, shift, steer, loads, drive, swept, clear, bay, review, stand, places
+        study=study,
+        gear=gear,
+        stroke=stroke,
+        grounds=stances,
+        share=share,
+        moment_shift=shift,
+        steering=steer,
+        loads=loads,
+        actuation=drive,
+        swept=swept,
+        clearance=clear,
+        obstacles=bay,
+        loadings=review,
+        standing=stand,
+        stations=places,
+        lock=lock(study, gear, stroke, loads),
+        end_stops=end_stops(study, gear, stroke),
+        doors=doors(study, gear, stroke),
     )
     return Solution(source, results, findings(results))
 

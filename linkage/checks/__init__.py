@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from itertools import chain
 
+from linkage.checks.doors import doors
 from linkage.checks.drive import drive
+from linkage.checks.ends import ends
 from linkage.checks.finding import Finding
 from linkage.checks.gaps import gaps
 from linkage.checks.ground import ground
 from linkage.checks.linkage import linkage
 from linkage.checks.loads import loads
+from linkage.checks.lock import lock
 from linkage.checks.share import share
 from linkage.checks.standing import standing
 from linkage.checks.tyre import tyre
@@ -17,7 +20,7 @@ from linkage.results import Results
 
 __all__ = ["Finding", "findings"]
 
-TOPICS = (share, ground, standing, tyre, linkage, loads, drive, gaps)
+TOPICS = (share, ground, standing, tyre, linkage, loads, lock, ends, doors, drive, gaps)
 
 
 def findings(results: Results) -> tuple[Finding, ...]:

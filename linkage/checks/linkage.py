@@ -10,8 +10,10 @@ from linkage.results import Results
 
 
 def linkage(r: Results) -> Iterator[Finding]:
-    limits, brace = r.study.limits, r.gear.brace
-    yield from within("over-centre", "over-centre offset", brace.over_centre, limits.over_centre, "mm")
+    limits, pair = r.study.limits, r.gear.locking
+    if pair is not None:
+        subject = "over-centre offset" if r.gear.lock_link is None else "over-centre offset of the lock links"
+        yield from within("over-centre", subject, pair.shape.over_centre, limits.over_centre, "mm")
     worst = int(r.stroke.transmission.argmin())
     least = math.degrees(float(r.stroke.transmission[worst]))
     at = f"{math.degrees(float(r.stroke.swing[worst])):.1f} deg swing"

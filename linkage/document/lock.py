@@ -48,7 +48,7 @@ class Hook(Entry):
 
 
 class LockEntry(Entry):
-    """What holds the lock against loads that pull it open, and what opens it."""
+    """What holds the lock against loads that pull it open, and what opens it. Judged at ULTIMATE load."""
 
     holds: Annotated[
         tuple[Holder, ...], BeforeValidator(lambda v: (v,) if isinstance(v, str) else v), Field(min_length=1)
@@ -62,12 +62,6 @@ class LockEntry(Entry):
     """Most force that the locked-in oil can hold at the actuator."""
     brace_force: PositiveForce | None = None
     """Most force of the lock inside a brace without a knee: along the brace, or along the track of its root."""
-    factor: Annotated[float, Field(gt=0)] = 1.5
-    """On the limit loads that pull the lock open."""
-    factor_source: str = "14 CFR 23.303, 2015 edition"
-    spring_health: Annotated[float, Field(gt=0, le=1)] = 0.8
-    """Part of its force that a spring is trusted with."""
-    spring_health_source: str = "gas springs fade with age: check at 80 %, common practice, no source"
     length_error: GapLength = 0.3
     """By which the two links together are too long or too short, for the offset that a leg stop leaves."""
     length_error_source: str = "two links of 0.15 mm each, assumption, no source"

@@ -68,6 +68,10 @@ class Judgement(Entry):
     steer_axis_tilt: Angles = Angles(min=0.0, max=10.0, source="Raymer, Aircraft Design, 6th ed., fig. 11.5")
     transmission_angle: Angles = Angles(min=20.0, source="assumption of this tool, no source")
     over_centre: Lengths = Lengths(min=1.5, max=8.0, source="common practice, no source")
+    lock_travel: Lengths = Lengths(min=0.5, source="assumption of this tool, no source")
+    """Actuator travel between dead centre and lock: the shortfall that would lose the lock."""
+    lock_reserve: Lengths = Lengths(min=1.0, source="assumption of this tool, no source")
+    """Actuator travel left beyond the furthest place on the way into the lock."""
     load_factor: LoadFactor = LoadFactor()
     air_speed: AirSpeed = AirSpeed()
     spring_health: Fractions = Fractions(min=0.8, max=1.0, source="common practice, no source")

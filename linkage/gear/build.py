@@ -103,7 +103,7 @@ def _fold_sense(pair: BraceShape, near: complex) -> float:
 def _check_bodies(entry: GearEntry, joints: Sequence[Joint]) -> None:
     """Everything that is fixed on a body needs that body in this gear."""
     known = dict.fromkeys(b for j in joints for b in (j.a, j.b) if b != GROUND)
-    named = [(f"gear.mass[{i}].on", m.on) for i, m in enumerate(entry.mass)]
+    named: list[tuple[str, str]] = [(f"gear.mass[{i}].on", m.on) for i, m in enumerate(entry.mass)]
     named += [(f"gear.part[{i}].on", p.on) for i, p in enumerate(entry.part)]
     named += [(f"gear.lock_spring[{i}]", b) for i, t in enumerate(entry.lock_spring) for b in (t.start_on, t.end_on)]
     if entry.lock is not None and entry.lock.hook is not None:
