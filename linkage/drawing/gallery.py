@@ -1,4 +1,4 @@
-"""Every figure of a solved study by name: what to draw, and its alternative text. Review, page and pack read this list."""
+"""Every figure of a solved study: what to draw, and its alternative text. Review, page and pack read this list."""
 
 from __future__ import annotations
 
@@ -7,11 +7,17 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from linkage.drawing.axes import new_figure
+from linkage.drawing.door_figures import caption as door_caption
+from linkage.drawing.door_figures import door_figure
+from linkage.drawing.door_figures import shown as door_shown
 from linkage.drawing.leg_loads import caption as leg_caption
 from linkage.drawing.leg_loads import leg_figure
 from linkage.drawing.leg_loads import shown as leg_shown
 from linkage.drawing.load_chart import caption as load_caption
 from linkage.drawing.load_chart import load_chart
+from linkage.drawing.lock_figures import caption as lock_caption
+from linkage.drawing.lock_figures import lock_figure
+from linkage.drawing.lock_figures import shown as lock_shown
 from linkage.results import Results
 
 if TYPE_CHECKING:
@@ -20,7 +26,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Picture:
-    """``draw`` returns a figure; ``shown`` says whether the study has what it shows; ``alt`` is the alternative text."""
+    """``draw`` returns a figure; ``shown``: whether the study has what it shows; ``alt``: the alternative text."""
 
     name: str
     title: str
@@ -38,6 +44,8 @@ def _load_share(r: Results) -> Figure:
 GALLERY = (
     Picture("load-share", "Load share", _load_share, load_caption),
     Picture("leg-loads", "Leg loads", lambda r: leg_figure(r, new_figure(1500, 720)), leg_caption, leg_shown),
+    Picture("lock", "The lock", lambda r: lock_figure(r, new_figure(1400, 620)), lock_caption, lock_shown),
+    Picture("doors", "Doors", lambda r: door_figure(r, new_figure(1100, 760)), door_caption, door_shown),
 )
 """In the order in which a review reads them. File names are the names here with .png."""
 

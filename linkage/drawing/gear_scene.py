@@ -40,6 +40,7 @@ def side_view(r: Results) -> Scene:
     items += pose(r, 0.5 * up, Role.TRANSIT)
     items += pose(r, up, Role.UP)
     items += pose(r, 0.0, Role.OUTLINE, labelled=True)
+    items += tracks(r)
     items += fixed_pins(r)
     items += ground_line(r, window)
     worst = r.clearance.worst
@@ -116,6 +117,13 @@ def bay(r: Results, window: Window | None = None) -> Iterator[Item]:
             yield Disc(complex(item.shape.x, item.shape.y), item.radius, role, label)
         else:
             yield Region(shape if frame is None else shape.intersection(frame), role, label)
+
+
+def tracks(r: Results) -> Iterator[Item]:
+    """Track of a sliding root as a centre line from the lock to its far end."""
+    end = r.study.gear.brace.track_to
+    if end is not None:
+        yield Path((r.gear.pins["upper pin"].at, complex(*end)), False, Role.CENTRE, "track")
 
 
 def fixed_pins(r: Results) -> Iterator[PinMark]:

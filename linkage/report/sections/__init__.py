@@ -7,6 +7,7 @@ from typing import Any
 
 from linkage.report.sections.forces import actuation, load
 from linkage.report.sections.loads import buckling, governing, ground_conditions, interface_loads
+from linkage.report.sections.lock import door, end_stops, lock
 from linkage.report.sections.motion import brace, stroke
 from linkage.report.sections.share import share
 from linkage.report.sections.space import gap, keep_out
@@ -24,6 +25,9 @@ SECTIONS: dict[str, Callable[[Results], Any]] = {
     "steering": steering,
     "brace": brace,
     "stroke": stroke,
+    "lock": lock,
+    "end_stops": end_stops,
+    "doors": lambda r: [door(d) for d in r.doors],
     "ground_loads": lambda r: [load(x) for x in r.loads.locked],
     "ground_conditions": ground_conditions,
     "governing_loads": governing,

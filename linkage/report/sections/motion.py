@@ -13,12 +13,13 @@ from linkage.results import Results
 def brace(r: Results) -> dict[str, Any]:
     b = r.gear.brace
     return {
-        "upper_link_mm": b.upper_link,
-        "lower_link_mm": b.lower_link,
+        "kind": b.kind,
+        "upper_link_mm": b.upper_link if b.has_knee else None,
+        "lower_link_mm": b.lower_link if b.has_knee else None,
         "over_centre_mm": b.over_centre,
         "over_centre_deg": math.degrees(b.over_centre_angle),
         "upper_pin_to_lug_mm": b.span,
-        "knee_mm": b.knee,
+        "knee_mm": b.knee if b.has_knee else None,
         "lug_mm": b.lug,
         "leg_tilt_top_aft_deg": math.degrees(r.steering.tilt),
     }
