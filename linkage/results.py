@@ -5,10 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from linkage.actuation import Actuation
+from linkage.actuation.drive import Drive
+from linkage.actuation.sizing import Sizing
+from linkage.actuation.travel import CgTravel
 from linkage.clearance import Clearance
 from linkage.document.study import Study
 from linkage.doors import DoorMotion
 from linkage.end_stops import EndStops
+from linkage.extension import EmergencyExtension
 from linkage.gear import Gear
 from linkage.loading import LoadShare
 from linkage.loading.review import LoadReview
@@ -44,3 +48,7 @@ class Results:
     lock: Lock
     end_stops: EndStops
     doors: tuple[DoorMotion, ...]
+    drive: Drive
+    sizing: Sizing
+    cg_travel: CgTravel
+    extension: EmergencyExtension | None

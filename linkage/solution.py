@@ -6,6 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from linkage.actuation import actuation, moment_shift
+from linkage.actuation.drive import drive
+from linkage.actuation.sizing import sizing
+from linkage.actuation.travel import cg_travel
 from linkage.checks import Finding, findings
 from linkage.clearance import clearance
 from linkage.document.reader import Source
@@ -13,6 +16,7 @@ from linkage.document.study import Study
 from linkage.doors import doors
 from linkage.end_stops import end_stops
 from linkage.errors import DocumentError, Fault
+from linkage.extension import extension
 from linkage.loading import load_share
 from linkage.loading.entry import load_model
 from linkage.loading.review import load_review
@@ -60,7 +64,11 @@ def solve(source: Source, progress: Progress = lambda step: None) -> Solution:
     places = stations(study, share.model, static, stand)
     progress("ground loads")
     loads = ground_loads(study, gear, stroke, stances, share.model, share.ground.nose_load_max.value)
-    drive = actuation(study, gear, stroke)
+    by_weight = actuation(study, gear, stroke)
+    progress("forces")
+    forces = drive(study, gear, stroke)
+    progress("emergency extension")
+    falling = extension(study, gear, stroke)
     progress("sweep")
     swept = sweep(study, gear, stroke)
     progress("clearance")
@@ -75,7 +83,7 @@ def solve(source: Source, progress: Progress = lambda step: None) -> Solution:
         moment_shift=shift,
         steering=steer,
         loads=loads,
-        actuation=drive,
+        actuation=by_weight,
         swept=swept,
         clearance=clear,
         obstacles=bay,
@@ -85,6 +93,10 @@ def solve(source: Source, progress: Progress = lambda step: None) -> Solution:
         lock=lock(study, gear, stroke, loads),
         end_stops=end_stops(study, gear, stroke),
         doors=doors(study, gear, stroke),
+        drive=forces,
+        sizing=sizing(study.gear.actuator, stroke, forces),
+        cg_travel=cg_travel(share.model, gear, stroke),
+        extension=falling,
     )
     return Solution(source, results, findings(results))
 

@@ -20,6 +20,7 @@ FLOORS = [
     ["loads", "actuation", "clearance", "steering", "stations"],
     ["lock"],
     ["end_stops", "doors"],
+    ["extension"],
     ["results"],
     ["checks"],
     ["solution"],

@@ -8,9 +8,7 @@ from typing import Any
 import numpy as np
 
 from linkage.document.study import Air, Study
-from linkage.gear import LEG, Gear
-from linkage.mechanism.model import Floats
-from linkage.mechanism.motion import Motion
+from linkage.gear import Gear
 from linkage.plane.vectors import cross
 
 PASCAL = 1e-6
@@ -42,13 +40,12 @@ def drag(study: Study, speed: float, thrust: float) -> float:
     return q * PASCAL * air.drag_area
 
 
-def area_part(study: Study, gear: Gear, motion: Motion) -> Floats:
-    """Part of the drag area left at every pose (designs, poses), 1 with the gear down."""
+def area_part(study: Study, gear: Gear, swing: Any) -> Any:
+    """Part of the drag area left at leg swings in rad, 1 with the gear down."""
     air = study.air
-    swing = gear.leg_sense * motion.angle(LEG)
     if air is None or air.area == "constant":
-        return np.ones_like(swing)
+        return np.ones(np.shape(swing))
     if air.area == "projected":
-        square: Any = np.abs(cross(gear.down * motion.turn(LEG), wind(air)))
-        return np.asarray(square / abs(cross(gear.down, wind(air))))
+        leg = gear.down * np.exp(1j * gear.leg_sense * swing)
+        return np.abs(cross(leg, wind(air)) / cross(gear.down, wind(air)))
     return np.interp(np.degrees(swing), [a for a, _ in air.area], [part for _, part in air.area])

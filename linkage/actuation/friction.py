@@ -40,9 +40,9 @@ def settle(unit: Units, amount: Floats, dead: Floats) -> tuple[Floats, Floats, C
     mixed[:, drive_at] = push
     total = force @ np.concatenate([mixed, couple], axis=1)
     return (
-        np.ascontiguousarray(push.T).reshape(*shape, -1),
-        np.ascontiguousarray(couple.transpose(2, 1, 0)).reshape(*shape, len(rubbing), -1),
-        np.ascontiguousarray(total.transpose(2, 1, 0)).reshape(*shape, len(unit.joints), -1),
+        np.ascontiguousarray(push.T).reshape(*shape, len(dead)),
+        np.ascontiguousarray(couple.transpose(2, 1, 0)).reshape(*shape, len(rubbing), len(dead)),
+        np.ascontiguousarray(total.transpose(2, 1, 0)).reshape(*shape, len(unit.joints), len(dead)),
     )
 
 

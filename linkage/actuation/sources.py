@@ -139,7 +139,7 @@ def _inertia(masses: Sequence[PointMass], motion: Motion, sense: float, first: b
 def _air(study: Study, gear: Gear, motion: Motion) -> list[Load]:
     if study.air is None:
         return []
-    push = area_part(study, gear, motion) * wind(study.air)
+    push = area_part(study, gear, gear.leg_sense * motion.angle(LEG)) * wind(study.air)
     return [Load(LEG, gear.on_leg(study.air.centre_below_trunnion), push)]
 
 

@@ -1,0 +1,111 @@
+"""Everything that moves or holds the falling gear at one place, in several conditions side by side."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from linkage.actuation.sources import ACTUATOR, AIR, SPEEDING, TURNING, WEIGHT
+from linkage.actuation.springs import tie_pull, tie_stored
+from linkage.extension.faller import Acting, Faller
+from linkage.extension.table import Row
+from linkage.mechanism.model import Floats
+
+ROUNDS = 40
+SETTLED = 1e-8
+"""Part of the greatest friction couple by which one may still move in the last round."""
+
+
+class Moments(NamedTuple):
+    """N mm at the driven link, towards up (conditions,). ``total`` = inertia x acceleration; the others are parts of it."""
+
+    total: Floats
+    turning: Floats
+    air: Floats
+    rubbed: Floats
+    damped: Floats
+
+
+class Fall:
+    """Forces of a faller. Keeps the order of the sources, and the last friction couples as a guess for the next."""
+
+    def __init__(self, faller: Faller, acting: Acting, sources: tuple[str, ...]) -> None:
+        self.faller, self.acting = faller, acting
+        at = {name: i for i, name in enumerate(sources)}
+        self.weight, self.air, self.actuator = at[WEIGHT], at[AIR], at[ACTUATOR]
+        self.turning, self.speeding = at[TURNING], at[SPEEDING]
+        self.springs = [at[name] for name in faller.gear.springs]
+        self.ties = [at[tie.name] for tie in faller.gear.ties]
+        self.known = len(at) - sum(1 for name in sources if name.startswith("friction at "))
+        seals = [(at[s.name], s.friction) for s in faller.study.gear.spring if s.friction > 0]
+        bypass = faller.entry.bypass_friction if faller.entry.actuator == "bypass" else 0.0
+        self.rubbing = seals + ([(self.actuator, bypass)] if bypass > 0 else [])
+        self.dampers = [(at[d.on], d, faller.lock_lengths[d.on]) for d in faller.entry.damper]
+        friction = faller.study.gear.friction
+        names = [name.removeprefix("friction at ") for name in sources if name.startswith("friction at ")]
+        self.radii = np.array([friction.at(name) for name in names] if friction is not None else [])
+        self.couple = np.zeros((len(names), len(acting.weight)))
+
+    def moments(self, row: Row, rate: Floats) -> Moments:
+        """At driven rates in rad/s, 0 or downward (negative); at 0 friction stands against a fall."""
+        amount = np.zeros((self.known, len(self.acting.weight)))
+        amount[self.weight] = self.acting.weight
+        wind = self.acting.wind - 1e-3 * row.moment[self.air] * rate  # 1 N does the work of its centre's way
+        amount[self.air] = self.acting.air * row.area * wind * np.abs(wind)
+        amount[self.turning] = rate * rate
+        for i, law, factor in zip(self.springs, self.faller.springs, self.acting.springs, strict=True):
+            amount[i] = law.force(row.potential[i]) * factor
+        for i, entry in zip(self.ties, self.faller.study.gear.lock_spring, strict=True):
+            amount[i] = tie_pull(entry, row.potential[i])
+        rubbed = damped = np.zeros(len(self.acting.weight))
+        for i, friction in self.rubbing:
+            push = friction * np.sign(row.moment[i])  # the length changes by moment x rate, and the rate is downward
+            amount[i] += push
+            rubbed = rubbed + row.moment[i] * push
+        for i, damper, lock in self.dampers:
+            if damper.last is None or abs(row.potential[i] - lock) <= damper.last:
+                speed = row.moment[i] * rate
+                push = -damper.coefficient * (speed if damper.law == "linear" else speed * np.abs(speed))
+                amount[i] += push
+                damped = damped + row.moment[i] * push
+        total = row.moment @ amount
+        if len(self.radii):
+            at_pins = row.spin @ self._settle(row, amount, total)
+            total, rubbed = total + at_pins, rubbed + at_pins
+        return Moments(
+            total,
+            row.moment[self.turning] * amount[self.turning],
+            row.moment[self.air] * amount[self.air],
+            rubbed,
+            damped,
+        )
+
+    def _settle(self, row: Row, amount: Floats, total: Floats) -> Floats:
+        """Friction couples (joints, conditions): pin forces depend on them directly and through the acceleration."""
+        speeding, count = row.force[:, self.speeding, None] / row.inertia, len(self.radii)
+        base = row.force[:, : self.known] @ amount + speeding * total
+        by_couple = row.force[:, self.known :] + speeding * row.spin
+        arm = (self.radii * np.sign(row.spin))[:, None]  # against a turn in the downward sense
+        couple = self.couple
+        enough = SETTLED * float(np.abs(base).max()) * self.radii.max()
+        for _ in range(ROUNDS):
+            part = by_couple @ couple
+            part += base
+            new = arm * np.hypot(part[:count], part[count:])
+            moved = float(np.abs(new - couple).max())
+            couple = new
+            if moved <= enough:
+                break
+        self.couple = couple
+        return couple
+
+    def stored(self, potential: Floats) -> Floats:
+        """Energy of weight and springs in N mm, up to a constant, at `potentials` (sources, poses): (poses,) for the first
+        condition."""
+        energy = potential[self.weight] * self.acting.weight[0]
+        for i, law, factor in zip(self.springs, self.faller.springs, self.acting.springs, strict=True):
+            energy = energy + law.stored(potential[i]) * factor[0]
+        for i, entry in zip(self.ties, self.faller.study.gear.lock_spring, strict=True):
+            energy = energy + tie_stored(entry, potential[i])
+        return energy

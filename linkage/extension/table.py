@@ -1,0 +1,161 @@
+"""Unit forces over the fall as Chebyshev polynomials, so that a simulation need not solve the linkage each time.
+
+They are smooth: place, rates and pin forces at a torque on the driven link are analytic in its rotation, also through the
+dead centre. So a few dozen exact values carry them to ten digits, and their order is raised until they do. What has
+corners (the drag area over the swing, a slack lock spring, a snubber) is no part of the table.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from linkage.actuation.air import area_part
+from linkage.actuation.sources import PER_SECOND2, SPEEDING, WEIGHT, Units, tie_length
+from linkage.errors import MechanismError
+from linkage.extension.faller import Faller
+from linkage.mechanism.model import Floats
+from linkage.stroke import motion_at, swing_at
+from linkage.units import STANDARD_GRAVITY
+
+ORDERS = (24, 36, 54, 80, 120, 180)
+WANTED = 1e-9
+"""Greatest error of a tabulated value between the nodes, as part of the greatest of its kind."""
+
+BEYOND = 0.02
+"""rad past the lock, where an integrator looks before it finds the stop."""
+
+
+class Row(NamedTuple):
+    """One place of the fall. ``moment``: of one unit of every source but the couples, N mm towards up; that of the air for
+    the whole drag area, of which ``area`` is left. ``potential``: energy of 1 g of weight, then lengths of what pushes and
+    pulls, see `potentials`. ``inertia``: N mm s2. ``spin`` of the joints with friction, and their ``force``: FS parts, then WL
+    parts (2 x joints, sources), see `Units`."""
+
+    moment: Floats
+    potential: Floats
+    inertia: float
+    area: float
+    spin: Floats
+    force: Floats
+
+
+@dataclass(frozen=True)
+class Table:
+    """Chebyshev coefficients (orders, columns) over ``low`` to ``high`` rad of driven rotation.
+
+    ``error``: the greatest found between the nodes, as part of the greatest value of its kind.
+    """
+
+    faller: Faller
+
+    low: float
+    high: float
+    coefficients: Floats
+    orders: Floats
+    sources: tuple[str, ...]
+    known: int
+    joints: int
+    error: float
+
+    @property
+    def constant(self) -> bool:
+        """The drag area is the same all the way."""
+        return self.faller.study.air is None or self.faller.study.air.area == "constant"
+
+    def at(self, driven: float) -> Row:
+        x = (2.0 * driven - self.high - self.low) / (self.high - self.low)
+        value = np.cos(self.orders * np.arccos(min(max(x, -1.0), 1.0))) @ self.coefficients
+        known, n = self.known, self.joints
+        return Row(
+            moment=value[:known],
+            potential=value[known : 2 * known],
+            inertia=-value[self.sources.index(SPEEDING)],
+            area=1.0 if self.constant else float(area_part(self.faller.study, self.faller.gear, value[2 * known])),
+            spin=value[2 * known + 1 : 2 * known + 1 + n],
+            force=value[2 * known + 1 + n :].reshape(2 * n, len(self.sources)),
+        )
+
+
+def make_table(faller: Faller) -> Table:
+    """Tabulate one unit of every cause. Raises ``MechanismError`` if no order is enough."""
+    high = faller.stroke.driven_up
+    low = -BEYOND if np.isfinite(_columns(faller, np.array([-BEYOND]))[0]).all() else 0.0
+    error = np.inf
+    for order in ORDERS:
+        angle = np.pi * (np.arange(order) + 0.5) / order
+        between = np.linspace(low, high, 2 * order + 1)
+        driven = np.concatenate([0.5 * (high + low) + 0.5 * (high - low) * np.cos(angle), between])
+        columns, unit = _columns(faller, driven)
+        basis = np.cos(np.arange(order)[:, None] * angle)
+        weight = np.where(np.arange(order) == 0, 1.0, 2.0)[:, None] / order
+        coefficients = weight * (basis @ columns[:, :order].T)
+        x = (2.0 * between - high - low) / (high - low)
+        told = np.cos(np.arccos(np.clip(x, -1.0, 1.0))[:, None] * np.arange(order)) @ coefficients
+        error = float(np.max(np.abs(told.T - columns[:, order:]) / _scale(columns, unit)))
+        if error <= WANTED:
+            break
+    else:
+        raise MechanismError(f"gear.emergency: the linkage is too abrupt to tabulate, {error:.1e} is left of {WANTED:g}")
+    known = len(unit.sources) - len(unit.couples)
+    orders = np.arange(order, dtype=np.float64)
+    return Table(faller, low, high, coefficients, orders, unit.sources, known, len(unit.couples), error)
+
+
+def _columns(faller: Faller, driven: Floats) -> tuple[Floats, Units]:
+    unit = faller.units_at(driven)
+    known, rubbing = len(unit.sources) - len(unit.couples), list(unit.couples)
+    force = unit.force[rubbing].reshape(-1, len(driven))
+    rows = [unit.moment[:known], potentials(faller, unit.sources[:known], driven), swing_at(faller.gear, driven)[None]]
+    return np.concatenate([*rows, unit.spin[rubbing], force.real, force.imag]), unit
+
+
+def _scale(columns: Floats, unit: Units) -> Floats:
+    """What an error of each row is compared with: the row's own peak, or for pin forces that of the source."""
+    peak = np.max(np.abs(columns), axis=1, keepdims=True)
+    rubbing, count = len(unit.couples), len(unit.sources)
+    if rubbing:
+        force = peak[len(peak) - 2 * rubbing * count :].reshape(2, rubbing, count)
+        force[:] = force.max(axis=(0, 1))
+    return np.maximum(peak, 1e-12 * peak.max())
+
+
+def exact_rows(faller: Faller, driven: Floats) -> list[Row]:
+    """The same without any table."""
+    unit = faller.units_at(driven)
+    known, rubbing = len(unit.sources) - len(unit.couples), list(unit.couples)
+    area = area_part(faller.study, faller.gear, swing_at(faller.gear, driven))
+    each = (unit.moment[:known], potentials(faller, unit.sources[:known], driven), unit.inertia, area)
+    force = np.concatenate([unit.force[rubbing].real, unit.force[rubbing].imag])
+    return [
+        Row(m, p, float(i), float(a), unit.spin[rubbing, n], force[:, :, n])
+        for n, (m, p, i, a) in enumerate(zip(each[0].T, each[1].T, each[2], each[3], strict=True))
+    ]
+
+
+def potentials(faller: Faller, sources: tuple[str, ...], driven: Floats) -> Floats:
+    """Of each of the sources (sources, poses): energy of 1 g of weight in N mm, length of what pushes or pulls in
+    mm, 0 for the others."""
+    gear, motion = faller.gear, motion_at(faller.gear, driven, 0)
+    out = np.zeros((len(sources), len(driven)))
+    at = {name: i for i, name in enumerate(sources)}
+    for m in faller.masses:
+        out[at[WEIGHT]] += m.kg * STANDARD_GRAVITY * motion.point(m.at.body, m.at.at)[0].imag
+    for name in ("actuator", *gear.springs):
+        ends = [gear.pins[f"{name} {end}"] for end in ("root", "pin")]
+        out[at[name]] = np.abs(np.subtract(*(motion.point(p.body, p.at)[0] for p in ends)))
+    for tie in gear.ties:
+        out[at[tie.name]] = tie_length(motion, tie)
+    return out
+
+
+def inertia_at(faller: Faller, driven: Floats) -> Floats:
+    """Reduced inertia of the driven link, N mm s2 (poses,), from the speeds of the masses."""
+    motion = motion_at(faller.gear, driven, 1)
+    each = (
+        m.kg * (np.abs(motion.velocity(m.at.body, m.at.at)[0]) ** 2 + (m.gyration * motion.spin(m.at.body)[0]) ** 2)
+        for m in faller.masses
+    )
+    return np.asarray(PER_SECOND2 * sum(each))
