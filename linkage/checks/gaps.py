@@ -19,6 +19,6 @@ def gaps(r: Results) -> Iterator[Finding]:
 
 
 def _finding(code: str, gap: Gap, state: str, source: str) -> Finding:
-    at = f"{math.degrees(gap.swing):.1f} deg swing"
+    at = f"{round(math.degrees(gap.swing), 1) + 0.0:.1f} deg swing"
     required = f">= {gap.required:g}"
     return Finding(code, f"{gap.part} to {gap.item}", gap.gap, required, gap.margin, "mm", at, state, source)

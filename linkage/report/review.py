@@ -56,15 +56,18 @@ def write_review(solution: Solution, folder: Path, tell: Tell = lambda step: Non
 
 
 def pictures(solution: Solution) -> dict[str, bytes]:
-    """Side view on a sheet as SVG and PNG, and every other picture of the gallery as PNG."""
+    """The page, the side view on a sheet as SVG and PNG, and every other picture of the gallery as PNG."""
     from linkage.drawing.gallery import gallery
     from linkage.drawing.gear_scene import caption
     from linkage.drawing.save import png_bytes, svg_text
+    from linkage.report.page import page
 
     r = solution.results
     sheet, title, alt = side_view_sheet(solution), side_view(r).title, caption(r)
+    svg = svg_text(sheet, title=title, alt=alt, salt="side-view")
     return {
-        "side-view.svg": svg_text(sheet, title=title, alt=alt).encode(),
+        "review.html": page(solution, svg).encode(),
+        "side-view.svg": svg.encode(),
         "side-view.png": png_bytes(sheet, title=title, alt=alt, dpi=130),
         **{f"{p.name}.png": png_bytes(p.draw(r), title=p.title, alt=p.alt(r)) for p in gallery(r)},
     }

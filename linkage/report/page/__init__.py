@@ -1,0 +1,53 @@
+"""review.html: one file, no network. Findings, a scrubber that moves the gear, figures, tables that sort."""
+
+from __future__ import annotations
+
+import json
+from importlib.resources import files
+from typing import Any
+
+from linkage import __version__
+from linkage.drawing.gallery import gallery
+from linkage.drawing.gear_scene import caption, side_view
+from linkage.drawing.save import svg_text
+from linkage.report.cautions import CAUTIONS
+from linkage.report.headline import clean
+from linkage.report.page.scrubber import scrubber
+from linkage.report.page.tables import tables
+from linkage.report.terminal import number
+from linkage.solution import Solution
+
+
+def page(solution: Solution, sheet_svg: str) -> str:
+    """The whole page as text. ``sheet_svg``: the side-view sheet, drawn once for the file and the page."""
+    from jinja2 import Environment
+
+    r = solution.results
+    here = files("linkage.report.page")
+    environment = Environment(autoescape=True, trim_blocks=True, lstrip_blocks=True)
+    environment.filters["number"] = number
+    template = environment.from_string(here.joinpath("page.html").read_text(encoding="utf-8"))
+    figures = [
+        {"name": p.name, "title": p.title, "alt": p.alt(r), "svg": svg_text(p.draw(r), alt=p.alt(r), salt=p.name)}
+        for p in gallery(r)
+    ]
+    side = {"name": "side-view", "title": side_view(r).title, "alt": caption(r), "svg": sheet_svg}
+    return template.render(
+        study=r.study,
+        source=solution.source,
+        version=__version__,
+        findings=solution.findings,
+        short=sum(not f.passed for f in solution.findings),
+        cautions=CAUTIONS,
+        figures=[side, *figures],
+        tables=tables(r),
+        css=here.joinpath("page.css").read_text(encoding="utf-8"),
+        script=here.joinpath("page.js").read_text(encoding="utf-8"),
+        data=_embedded(scrubber(r)),
+    )
+
+
+def _embedded(value: Any) -> str:
+    """JSON that cannot end the script element it stands in."""
+    text = json.dumps(clean(value), ensure_ascii=True, allow_nan=False, separators=(",", ":"))
+    return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
