@@ -105,7 +105,7 @@ def _couple(load: ConditionLoad) -> tuple[float, str]:
 def _leg(pick: Callable[[LegLoads], NDArray[np.float64]]) -> Measure:
     def measure(load: ConditionLoad) -> tuple[float, str]:
         sizes = np.abs(pick(load.leg))
-        i = int(np.argmax(sizes))
+        i = int(np.argmax(sizes >= sizes.max() * (1.0 - 1e-12)))  # the topmost of equals, not the last by rounding
         station, place = load.leg.station[i], load.leg.place[i]
         return float(sizes[i]), f"{place} ({station:.0f} mm down the leg)".strip()
 

@@ -16,13 +16,14 @@ from linkage.loads.conditions import Condition, conditions
 from linkage.loads.envelope import ConditionLoad, Governing, governing, worth_keeping
 from linkage.loads.leg import LegLine, leg_loads
 from linkage.loads.locked import LockedLoad, locking_pair, reference_loads, stop_force
-from linkage.loads.lost import lost_lock_push
+from linkage.loads.lost import push_for_moment
 from linkage.loads.statics import (
     LoadPath,
     PointLoad,
     brace_force,
     checked,
     load_path,
+    moment_about_trunnion,
     on_airframe,
     point_load,
     space,
@@ -95,7 +96,8 @@ class _Bench:
     """The gear on the bench: everything about it that does not change from load to load."""
 
     def __init__(self, study: Study, gear: Gear, stroke: Stroke) -> None:
-        self.study, self.gear, self.stroke = study, gear, stroke
+        self.study, self.gear = study, gear
+        self.hold = push_for_moment(gear, stroke)
         self.path: LoadPath = load_path(study, gear)
         arm = gear.brace.lug - gear.pins["trunnion"].at
         self.line = LegLine(
@@ -133,7 +135,7 @@ class _Bench:
             stop=stop_force(pair, axial),
             stop_couple=axial * pair.over_centre,
             airframe=airframe,
-            push_if_lost=lost_lock_push(self.gear, self.stroke, applied),
+            push_if_lost=None if self.hold is None else self.hold * moment_about_trunnion(self.path, applied),
             leg=leg_loads(self.line, end, applied, push),
             closure=checked(applied, airframe, condition.name),
         )

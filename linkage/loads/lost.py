@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 
 from linkage.gear import LEG, Gear
-from linkage.loads.statics import PointLoad
 from linkage.mechanism.statics import travel_rate
 from linkage.stroke import Stroke
 
@@ -15,17 +12,15 @@ NEAR_DEAD = 1e-6
 """An actuator rate below this part of the largest is a dead point: it holds nothing there."""
 
 
-def lost_lock_push(gear: Gear, stroke: Stroke, applied: Sequence[PointLoad]) -> float | None:
-    """Push of the actuator in N (negative: pull) that alone holds the gear down in place; None at its dead point.
+def push_for_moment(gear: Gear, stroke: Stroke) -> float | None:
+    """Push of the actuator in N that alone holds the gear down in place, for each N mm about the trunnion and +BL.
 
-    The linkage is planar: side loads do no work in it.
+    The leg turns by ``spin`` while the actuator travels by ``rate``, so one unit of moment needs spin/rate; side loads
+    do no work in the planar linkage. None at a dead point of the drive.
     """
     rates = travel_rate(stroke.motion, gear.mechanism, gear.effort_at)
     rate = float(rates.flat[0])
     if abs(rate) <= NEAR_DEAD * float(np.nanmax(np.abs(rates))):
         return None
-    power = 0.0
-    for load in applied:
-        speed = complex(stroke.motion.velocity(LEG, complex(load.at[0], load.at[2])).flat[0])
-        power += float(load.force[0]) * speed.real + float(load.force[2]) * speed.imag
-    return -power / rate
+    spin = float(stroke.motion.spin(LEG).flat[0])
+    return spin / rate  # a moment about +BL turns clockwise as drawn: the load's work is -moment x spin

@@ -38,7 +38,8 @@ class PointLoad:
     couple: Vec
 
     def moment(self, about: Vec) -> Vec:
-        return np.cross(self.at - about, self.force) + self.couple
+        (x, y, z), (fx, fy, fz) = (self.at - about).tolist(), self.force.tolist()
+        return np.array([y * fz - z * fy, z * fx - x * fz, x * fy - y * fx]) + self.couple
 
 
 def space(z: complex, bl: float = 0.0) -> Vec:
@@ -104,11 +105,15 @@ def _check_arm(arm: float, leg: float) -> None:
         raise MechanismError(f"the brace points at the trunnion: its arm is {arm:.3g} mm, it cannot hold the leg")
 
 
+def moment_about_trunnion(path: LoadPath, applied: Sequence[PointLoad]) -> float:
+    """Moment of the loads about the trunnion's axis, N mm, positive about +BL (wheel forward and up)."""
+    about = space(path.trunnion)
+    return sum(float(load.moment(about)[1]) for load in applied)
+
+
 def brace_force(path: LoadPath, applied: Sequence[PointLoad]) -> float:
     """Axial force of the brace, N, compression positive, from moments about the trunnion's axis."""
-    about = space(path.trunnion)
-    moment = sum(float(load.moment(about)[1]) for load in applied)
-    return moment / float(cross(path.lug - path.trunnion, path.line))
+    return moment_about_trunnion(path, applied) / float(cross(path.lug - path.trunnion, path.line))
 
 
 def on_airframe(path: LoadPath, applied: Sequence[PointLoad], brace: float) -> tuple[PointLoad, ...]:

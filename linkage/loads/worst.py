@@ -4,7 +4,7 @@ Where all forces grow with the vertical load alone, the loading of the greatest 
 part. It is exact where that load is linear in the masses. With the mains braked it is mass times a ratio, m A/D: not a
 ratio of linear functions, so the search climbs from corner to corner, and a bound is proved for what it may have
 missed. Where a force is a part of the weight, loads are linear in (vertical, weight) and every corner of that region
-counts.
+counts; at a tow fitting the heaviest.
 """
 
 from __future__ import annotations
@@ -47,7 +47,8 @@ def worst_corners(condition: Condition, model: LoadModel) -> tuple[Corner, ...]:
         model = _up_to(model, condition)
     horizontal = condition.fore_aft != 0.0 or condition.side != 0.0
     if condition.of_weight and horizontal:
-        return _outline_corners(condition.vertical, condition.ground, model)
+        corners = _outline_corners(condition.vertical, condition.ground, model)
+        return (max(corners, key=lambda c: (c.weight, c.vertical)),) if condition.tow else corners
     if condition.vertical.under == 0.0:
         found = extreme(model, _load_form(condition.vertical, condition.ground, model), constant_form(model), "max")
         return (Corner(found.value, _weight(found.case), found.case, found.value),)
