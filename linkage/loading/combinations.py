@@ -54,7 +54,7 @@ def baggage_map(
     n: int = 61,
     held: Mapping[str, float] | None = None,
 ) -> BaggageMap:
-    """Grid of ``n`` masses each from the least (0 if the item may stay out) to the greatest of the two items.
+    """Grid of ``n`` masses each from the least to the greatest of the two items, and 0 where an item may stay out.
 
     All other items range over all they may be (worst case), except those in ``held`` (name -> kg), which
     stay at that mass: a whole base case is ``held=dict(case.masses)``. ``band`` in fractions, ``cg_limits``
@@ -130,8 +130,9 @@ def _with_fixed(
 
 def _axis(model: LoadModel, name: str, n: int) -> FloatArray:
     item = model.items[model.names.index(name)]
-    may_be_out = item.optional or item.group is not None
-    return np.linspace(0.0 if may_be_out else item.min_kg, item.max_kg, n)
+    if (item.optional or item.group is not None) and item.min_kg > 0.0:
+        return np.concatenate([[0.0], np.linspace(item.min_kg, item.max_kg, n - 1)])
+    return np.linspace(item.min_kg, item.max_kg, n)
 
 
 def _check_names(model: LoadModel, item_a: str, item_b: str, held: Mapping[str, float]) -> None:

@@ -10,13 +10,14 @@ from linkage.document.study import Study
 from linkage.loading import LoadModel
 from linkage.stance import Ground, Standing
 from linkage.stations.intervals import Bound, Fixed, Interval, Stations, mains_interval, nose_interval
-from linkage.stations.plan import StationPlan, station_plan
+from linkage.stations.plan import Line, StationPlan, station_plan
 from linkage.stations.site import Site, site
 
 __all__ = [
     "Bound",
     "Fixed",
     "Interval",
+    "Line",
     "Site",
     "StationPlan",
     "Stations",

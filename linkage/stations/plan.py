@@ -2,58 +2,64 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from linkage.stations.intervals import Interval, mains_interval, nose_interval
-from linkage.stations.site import Site
+from linkage.stations.intervals import Bound, Interval, mains_interval, nose_interval
+from linkage.stations.site import Side, Site
 
 FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)
+class Line:
+    """A limit over both stations: past ``nose`` (n,) towards ``side`` it is broken; infinite where nothing ends it, or
+    where the mains are in a place at which no station of the nose wheel will do."""
+
+    limit: str
+    side: Side
+    nose: FloatArray
+
+
+@dataclass(frozen=True, eq=False)
 class StationPlan:
-    """FS of the ground contacts, mm. For each station ``mains`` (n,) of the main wheels, the nose wheel may stand from
-    ``forward`` to ``aft``: infinite where nothing ends it, NaN where it may stand nowhere. ``lines``: by limit, the
-    nose station at which it ends (NaN where it does not). ``levels``: limits that end the mains alone, by their
-    station.
+    """FS of the ground contacts, mm. ``mains`` (n,): stations of the main wheels for which each line tells its place.
+
+    ``levels``: limits that end the mains alone. ``broken``: limits that hold nowhere. ``chosen``: nose, mains.
     """
 
     chosen: tuple[float, float]
     mains: FloatArray
-    forward: FloatArray
-    aft: FloatArray
-    lines: dict[str, FloatArray]
-    levels: dict[str, float]
+    lines: tuple[Line, ...]
+    levels: tuple[Bound, ...]
+    broken: tuple[str, ...]
 
 
 def station_plan(s: Site, reach: float, count: int = 41) -> StationPlan:
-    """Mains moved by up to ``reach`` mm either way; every row is an exact interval of ``nose_interval``."""
-    shifts = np.linspace(-reach, reach, count)
-    free = reach if s.stance.wheelbase_mm > reach else 0.9 * s.stance.wheelbase_mm
-    rows = [nose_interval(s, max(float(y), -free)) for y in shifts]
-    names = list(dict.fromkeys(b.limit for row in rows for b in row.bounds))
-    lines = {name: np.array([_station(row, name) for row in rows]) for name in names}
+    """Mains moved by up to ``reach`` mm either way, less where they would meet the nose wheel. Every row is exact."""
+    least = max(-reach, -0.9 * s.stance.wheelbase_mm)
+    shifts = np.linspace(least, reach, count)
+    rows = [nose_interval(s, float(y)) for y in shifts]
+    sides = {b.limit: b.side for row in rows for b in row.bounds}
+    lines = tuple(Line(name, side, np.array([_place(row, name, side) for row in rows])) for name, side in sides.items())
     alone = mains_interval(s)
-    levels = {b.limit: b.at for b in alone.bounds if b.limit not in lines}
-    stations = np.array([(s.stance.main + y * s.stance.direction).real for y in shifts])
-    chosen = (s.stance.nose.real, s.stance.main.real)
-    return StationPlan(chosen, stations, *_ends(rows), lines, levels)
+    levels = tuple(b for b in alone.bounds if b.limit not in sides)
+    known = {*sides, *(b.limit for b in levels)}
+    return StationPlan(
+        (s.stance.nose.real, s.stance.main.real),
+        np.array([(s.stance.main + y * s.stance.direction).real for y in shifts]),
+        lines,
+        levels,
+        tuple(f.limit for f in alone.fixed if not f.holds and f.limit not in known),
+    )
 
 
-def _station(row: Interval, name: str) -> float:
-    return next((b.at for b in row.bounds if b.limit == name), np.nan)
-
-
-def _ends(rows: Sequence[Interval]) -> tuple[FloatArray, FloatArray]:
-    ends = np.array([(_at(row, "forward", -np.inf), _at(row, "aft", np.inf)) for row in rows])
-    ends[[row.empty for row in rows]] = np.nan
-    return ends[:, 0], ends[:, 1]
-
-
-def _at(row: Interval, side: str, nothing: float) -> float:
-    bound = row.forward if side == "forward" else row.aft
-    return bound.at if bound is not None else nothing
+def _place(row: Interval, name: str, side: Side) -> float:
+    """Where the limit ends the nose station in one row: infinite on that side if nowhere, on the other if everywhere."""
+    bound = next((b for b in row.bounds if b.limit == name), None)
+    if bound is not None:
+        return bound.at
+    held = all(f.holds for f in row.fixed if f.limit == name)
+    return (np.inf if side == "aft" else -np.inf) if held else (-np.inf if side == "aft" else np.inf)
