@@ -44,7 +44,7 @@ PANELS = (
 
 def leg_figure(r: Results, figure: Figure, theme: Theme = LIGHT) -> Figure:
     """Four diagrams side by side with the names of the conditions below; all values at LIMIT level."""
-    lines = shown(r)
+    lines = drawn(r)
     axes = [figure.add_axes((0.065 + 0.236 * i, 0.30, 0.205, 0.54)) for i in range(len(PANELS))]
     for panel, ax in zip(PANELS, axes, strict=True):
         dress(ax, theme, x=f"{panel.name}, {panel.unit}")
@@ -60,9 +60,14 @@ def leg_figure(r: Results, figure: Figure, theme: Theme = LIGHT) -> Figure:
     return figure
 
 
-def shown(r: Results) -> list[ConditionLoad]:
+def drawn(r: Results) -> list[ConditionLoad]:
     """The loads that are drawn: those of the whole gear."""
     return [load for load in r.loads.conditions if not load.condition.tow]
+
+
+def shown(r: Results) -> bool:
+    """Whether there is anything to draw."""
+    return bool(drawn(r))
 
 
 def values(load: ConditionLoad, panel: Panel) -> NDArray[np.float64]:
@@ -89,7 +94,7 @@ def note(r: Results) -> str:
 
 def caption(r: Results) -> str:
     """Alternative text."""
-    names = ", ".join(dict.fromkeys(load.condition.name for load in shown(r)))
+    names = ", ".join(dict.fromkeys(load.condition.name for load in drawn(r)))
     return f"Bending and shear along the leg for {names}. {title(r)}. {note(r)}"
 
 
@@ -112,7 +117,7 @@ def _furnish(r: Results, ax: Axes, theme: Theme) -> None:
     ax.set_ylim(length * 1.04, -length * 0.07)
     reach = max(1e-9, *(abs(v) for v in ax.get_xlim()))
     ax.set_xlim(-reach, reach)
-    lug = shown(r)[0].leg
+    lug = drawn(r)[0].leg
     station = float(lug.station[lug.place.index("below lug")])
     for at, name in ((0.0, "trunnion"), (station, "lug")):
         ax.axhline(at, color=theme.muted, linewidth=0.7, linestyle=(0, (8, 3, 1, 3)), zorder=1)

@@ -8,7 +8,7 @@ import pytest
 
 from linkage.drawing.axes import new_figure
 from linkage.drawing.gallery import gallery
-from linkage.drawing.leg_loads import PANELS, caption, leg_figure, shown, values
+from linkage.drawing.leg_loads import PANELS, caption, drawn, leg_figure, values
 from linkage.results import Results
 from tests.studies import OSTREL, solution
 
@@ -17,7 +17,7 @@ from tests.studies import OSTREL, solution
 def test_every_condition_stands_in_every_panel_and_in_the_key(results: Results) -> None:
     figure = leg_figure(results, new_figure(1500, 720))
     *panels, key = figure.axes
-    lines = shown(results)
+    lines = drawn(results)
     assert len(panels) == 4
     for panel, ax in zip(PANELS, panels, strict=True):
         curves = [line for line in ax.lines if len(line.get_xdata()) == len(lines[0].leg.station)]
