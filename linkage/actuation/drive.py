@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from linkage.actuation.conditions import Condition, amounts, conditions, seal_drag
 from linkage.actuation.friction import settle
@@ -26,11 +27,12 @@ FRICTION, INERTIA = "friction", "inertia"
 class Drive:
     """Arrays (conditions, 2, poses), the ways in the order of `WAYS`. N, N mm; push and "towards up" are positive.
 
-    ``push``: actuator force, NaN where it does not drive the gear. ``moment[cause]``: generalised force at the driven link.
-    ``joint[name]``: force of body a on body b, FS + 1j*WL. ``room``: rated force left, N, negative where it falls short;
-    None without a rating. ``rated``: push and pull (2, poses). ``advantage``: actuator travel per travel of the axle;
-    ``arm``: actuator travel in mm per rad of leg swing; both NaN at the dead centre, where they are without bound.
-    ``disagreement``: greatest difference of the two roads (pin equilibrium, virtual work) relative to the greatest force.
+    ``push``: actuator force, NaN where it does not drive the gear. ``moment[cause]``: generalised force at the driven
+    link. ``joint[name]``: force of body a on body b, FS + 1j*WL. ``room``: rated force left, N, negative where it
+    falls short; None without a rating. ``rated``: push and pull (2, poses). ``jammed``: friction holds the gear.
+    ``advantage``: actuator travel per travel of the axle; ``arm``: actuator travel in mm per rad of leg swing; both
+    NaN at the dead centre, where they are without bound. ``disagreement``: greatest difference of the two roads (pin
+    equilibrium, virtual work) relative to the greatest force.
     """
 
     conditions: tuple[Condition, ...]
@@ -39,6 +41,7 @@ class Drive:
     joint: Mapping[str, Complexes]
     room: Floats | None
     rated: Floats | None
+    jammed: NDArray[np.bool_]
     advantage: Floats
     arm: Floats
     units: Units
@@ -66,7 +69,8 @@ def drive(study: Study, gear: Gear, stroke: Stroke) -> Drive:
     run = run_law(gear, stroke, entry.cycle_time, entry.ramp) if entry.cycle_time is not None else None
     clean, seals = amounts(study, gear, stroke, unit, cases, run), seal_drag(study, unit)
     both = np.stack([clean - seals, clean + seals], axis=1)
-    push, couple, force = settle(unit, both, np.logical_not(driving(stroke)))
+    drives = useful(stroke)
+    push, couple, force = settle(unit, both, np.logical_not(drives))
     rated = rated_curve(entry, stroke.actuator_length)
     advantage, arm = _ratios(stroke)
     return Drive(
@@ -76,12 +80,23 @@ def drive(study: Study, gear: Gear, stroke: Stroke) -> Drive:
         joint={name: force[:, :, i] for i, name in enumerate(unit.joints)},
         room=None if rated is None else np.where(push > 0, rated[0] - push, rated[1] + push),
         rated=rated,
+        jammed=np.isnan(push) & drives,
         advantage=advantage,
         arm=arm,
         units=unit,
         run=run,
         disagreement=_disagreement(unit, both, couple, push),
     )
+
+
+def useful(stroke: Stroke) -> NDArray[np.bool_]:
+    """Where the actuator drives the gear. One that is driven back from the lock to dead centre counts from where it is
+    past its locked length: until then something else breaks the knee, and friction may hold it against the actuator."""
+    drives = np.asarray(driving(stroke), dtype=bool)
+    if drives.all():
+        return drives
+    gone = stroke.actuator_length - stroke.actuator_length[0]
+    return np.asarray(drives & (gone * np.sign(gone[-1]) > 0))
 
 
 def _breakdown(unit: Units, clean: Floats, seals: Floats, couple: Floats, push: Floats) -> dict[str, Floats]:

@@ -1,8 +1,8 @@
 """Actuator force with pin friction: the couple at a pin is its friction radius times its force, against its turn.
 
-Friction turns the answer back on itself, for the pin forces depend on the actuator force and on the couples. All of it is
-linear but for the size of a force, so it is a small fixed-point problem at every pose; each round shrinks the error by
-about friction radius / link length.
+Friction turns the answer back on itself, for the pin forces depend on the actuator force and on the couples. All of
+it is linear but for the size of a force, so it is a small fixed-point problem at every pose; each round shrinks the
+error by about friction radius / link length.
 """
 
 from __future__ import annotations
@@ -20,8 +20,9 @@ SETTLED = 1e-11
 def settle(unit: Units, amount: Floats, dead: Floats) -> tuple[Floats, Floats, Complexes]:
     """Actuator force (conditions, 2, poses), couples (conditions, 2, couples, poses), joint forces (.., joints, poses).
 
-    ``amount`` of all sources but the couples, (conditions, 2, sources, poses), that of the actuator being 0; the ways are
-    up and down. NaN at poses in ``dead``, and where the friction does not settle: there it holds the gear by itself.
+    ``amount`` of all sources but the couples, (conditions, 2, sources, poses), that of the actuator being 0; the ways
+    are up and down. NaN at poses in ``dead``, and where the friction does not settle: there it holds the gear by
+    itself.
     """
     shape, known = amount.shape[:2], amount.shape[2]
     drive_at, rubbing = unit.sources.index(ACTUATOR), list(unit.couples)

@@ -1,7 +1,7 @@
 """Time law of a powered stroke: the actuator speeds up evenly, runs steadily and slows down evenly.
 
-Where the actuator cannot drive the whole stroke (see `linkage.actuation.gravity.driving`), the law is that of the driven
-link instead. Down is up in reverse: same places, same accelerations, opposite speeds.
+Where the actuator cannot drive the whole stroke (see `linkage.actuation.gravity.driving`), the law is that of the
+driven link instead. Down is up in reverse: same places, same accelerations, opposite speeds.
 """
 
 from __future__ import annotations
@@ -70,7 +70,7 @@ def travel_accel(motion: Motion, gear: Gear, name: str) -> Floats:
     """
     j = gear.mechanism.joint(name)
     if not isinstance(j, Slide):
-        return np.asarray(motion.spin_rate(j.b) - motion.spin_rate(j.a))[0]
+        return np.asarray((motion.spin_rate(j.b) - motion.spin_rate(j.a))[0])
     axis: Any = newton.axis_of(motion.state, j)
     spin = motion.spin(j.a)
     apart = motion.point(j.b, j.at) - motion.point(j.a, j.at)

@@ -1,7 +1,8 @@
 """Size of the unit that makes the force: hydraulic cylinder, electric screw, hand pump or crank.
 
-Relations, each its own function: Pascal's law for the cylinder; the screw after Shigley, Mechanical Engineering Design,
-section on power screws (raising and lowering torque, efficiency, self-locking; from memory); virtual work for hand drives.
+Relations, each its own function: Pascal's law for the cylinder; the screw after Shigley, Mechanical Engineering
+Design, section on power screws (raising and lowering torque, efficiency, self-locking; from memory); virtual work for
+hand drives.
 """
 
 from __future__ import annotations
@@ -36,8 +37,8 @@ def pressure_for(force: float, area: float, efficiency: float, back: float = 0.0
 
 
 def raising_torque(force: float, s: Screw) -> float:
-    """N mm at the screw to move it against a force in N (Shigley): F d/2 (l + pi f d sec a)/(pi d - f l sec a), plus the
-    collar's F f_c d_c / 2."""
+    """N mm at the screw to move it against a force in N (Shigley): F d/2 (l + pi f d sec a)/(pi d - f l sec a), plus
+    the collar's F f_c d_c / 2."""
     d, f = s.mean_diameter, s.friction / math.cos(math.radians(s.flank_angle))
     thread = 0.5 * force * d * (s.lead + math.pi * f * d) / (math.pi * d - f * s.lead)
     return thread + 0.5 * force * s.collar_friction * s.collar_diameter
@@ -109,8 +110,8 @@ class HandSize:
 
 @dataclass(frozen=True)
 class Sizing:
-    """``push`` and ``pull``: greatest forces in N over every condition, both ways; ``speed``: greatest, mm/s, NaN without
-    a cycle time."""
+    """``push`` and ``pull``: greatest forces in N over every condition, both ways; ``speed``: greatest, mm/s, NaN
+    without a cycle time."""
 
     push: float
     pull: float

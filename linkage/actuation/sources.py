@@ -31,15 +31,16 @@ PER_SECOND2 = 1e-3
 
 @dataclass(frozen=True)
 class Units:
-    """What one unit of every source does. Arrays over poses last; sources and joints first, in the order of their names.
+    """What one unit of every source does. Arrays over poses last; sources and joints first, in the order of their
+    names.
 
-    ``moment``: generalised force at the driven link, N mm, positive towards up (sources, poses). ``effort``: torque at the
-    driving pin that would hold it, from the equilibrium of all pins (the second road to the moment; its sign is that of
-    the kernel). ``force``: of body a on b at each joint (joints, sources, poses). ``spin``: turn of b on a at each joint
-    per rad towards up, 0 at slides. ``friction``: radius of the friction circle of each joint, mm.
+    ``moment``: generalised force at the driven link, N mm, positive towards up (sources, poses). ``effort``: torque
+    at the driving pin that would hold it, from the equilibrium of all pins (the second road to the moment; its sign
+    is that of the kernel). ``force``: of body a on b at each joint (joints, sources, poses). ``spin``: turn of b on a
+    at each joint per rad towards up, 0 at slides. ``friction``: radius of the friction circle of each joint, mm.
 
-    Units: 1 g of weight; 1 N of air load gear down, of each spring's push, of each lock spring's pull and of the actuator's
-    push; 1 rad/s2 and 1 (rad/s)2 of the driven link; 1 N mm of couple on b at each joint with friction.
+    Units: 1 g of weight; 1 N of air load gear down, of each spring's push, of each lock spring's pull and of the
+    actuator's push; 1 rad/s2 and 1 (rad/s)2 of the driven link; 1 N mm of couple on b at each joint with friction.
     """
 
     sources: tuple[str, ...]
@@ -113,9 +114,14 @@ def along(gear: Gear, motion: Motion, name: str) -> list[Load]:
 
 
 def brace_masses(gear: Gear, kg: float) -> tuple[PointMass, ...]:
-    """The links of brace and lock as slender bars of ``kg`` together, shared by length; not those that the study weighs."""
-    ends = ((UPPER, "upper pin", "knee"), (LOWER, "knee", "lug"))
-    ends += ((LOCK_UPPER, "lock root", "lock knee"), (LOCK_LOWER, "lock knee", "lock pin"))
+    """The links of brace and lock as slender bars of ``kg`` together, shared by length; not those that the study
+    weighs."""
+    ends = (
+        (UPPER, "upper pin", "knee"),
+        (LOWER, "knee", "lug"),
+        (LOCK_UPPER, "lock root", "lock knee"),
+        (LOCK_LOWER, "lock knee", "lock pin"),
+    )
     bars = {b: (gear.pins[p].at, gear.pins[q].at) for b, p, q in ends if b in gear.mechanism.bodies}
     whole = sum(abs(q - p) for p, q in bars.values())
     weighed = {m.at.body for m in gear.masses}
@@ -165,4 +171,4 @@ def _relative_spin(motion: Motion, joint: Pin | Slide) -> Floats:
 
 def tie_length(motion: Motion, tie: Tie) -> Floats:
     """Length of a lock spring at every pose, mm (poses,)."""
-    return np.abs(motion.point(tie.end.body, tie.end.at) - motion.point(tie.start.body, tie.start.at))[0]
+    return np.asarray(np.abs(motion.point(tie.end.body, tie.end.at) - motion.point(tie.start.body, tie.start.at))[0])

@@ -31,7 +31,8 @@ class SpringLaw:
         return 1.0 / line if self.gas else line
 
     def stored(self, length: Any) -> Any:
-        """Energy in N mm that it gives while it grows from this length to zero of the scale: minus the integral of force."""
+        """Energy in N mm that it gives while it grows from this length to zero of the scale: minus the integral of
+        force."""
         if not self.gas:
             return -length * (self.a + 0.5 * self.b * length)
         if self.b == 0.0:

@@ -6,8 +6,10 @@ from itertools import chain
 
 from linkage.checks.doors import doors
 from linkage.checks.drive import drive
+from linkage.checks.emergency import emergency
 from linkage.checks.ends import ends
 from linkage.checks.finding import Finding
+from linkage.checks.forces import forces
 from linkage.checks.gaps import gaps
 from linkage.checks.ground import ground
 from linkage.checks.linkage import linkage
@@ -15,12 +17,13 @@ from linkage.checks.loads import loads
 from linkage.checks.lock import lock
 from linkage.checks.share import share
 from linkage.checks.standing import standing
+from linkage.checks.travel import travel
 from linkage.checks.tyre import tyre
 from linkage.results import Results
 
 __all__ = ["Finding", "findings"]
 
-TOPICS = (share, ground, standing, tyre, linkage, loads, lock, ends, doors, drive, gaps)
+TOPICS = (share, ground, standing, tyre, linkage, loads, lock, ends, doors, drive, forces, emergency, travel, gaps)
 
 
 def findings(results: Results) -> tuple[Finding, ...]:

@@ -56,8 +56,8 @@ def grid(faller: Faller, long: int, short: int) -> Floats:
 def energies(faller: Faller, way: Path, cases: Sequence[Condition]) -> Floats:
     """Kinetic energy in J at every end of a step, (steps + 1, conditions), from rest at leg-up.
 
-    Below zero the gear has stalled; from there on the number says how much energy a slow push from outside would have to
-    bring.
+    Below zero the gear has stalled; from there on the number says how much energy a slow push from outside would have
+    to bring.
     """
     fall = Fall(faller, acting(faller, cases), way.sources)
 
@@ -81,11 +81,11 @@ def energies(faller: Faller, way: Path, cases: Sequence[Condition]) -> Floats:
 
 
 def reserve(way: Path, energy: Floats) -> Floats:
-    """Kinetic energy left at the dead centre in J (conditions,); where the gear stalls before the lock, the most that it
-    lacks on the way, negative."""
+    """Kinetic energy left at the dead centre in J (conditions,); where the gear stalls before the lock, the most that
+    it lacks on the way, negative."""
     least = energy[1:].min(axis=0)
     at_dead = energy[np.argmin(np.abs(way.driven[::2] - way.dead_centre))]
-    return np.where(least <= 0, np.minimum(least, -TINY), at_dead)
+    return np.asarray(np.where(least <= 0, np.minimum(least, -TINY), at_dead))
 
 
 def durations(way: Path, energy: Floats) -> Floats:

@@ -12,8 +12,9 @@ from linkage.extension.energy import energies, path, reserve
 from linkage.extension.faller import Faller
 from linkage.mechanism.model import Floats
 
-HEALTHS, SPEEDS, CUTS, ROUNDS = 7, 9, 4, 3
-"""Points of the curve; speeds tried first; parts into which a bracket is cut, and how often."""
+HEALTHS, SPEEDS, CUTS, ROUNDS = 4, 9, 4, 3
+"""Points of the curve on each side of the least health in the limits; speeds tried first; parts into which a bracket is
+cut, and how often."""
 
 LONG, SHORT = 48, 32
 """Steps of each fall: a hundredth of a joule is left."""
@@ -30,9 +31,9 @@ UNKNOWN_SPEED = 60.0
 
 @dataclass(frozen=True)
 class Envelope:
-    """``lowest`` and ``highest`` speed in m/s at each ``health``; NaN where the gear locks at none that was tried. They
-    err to the safe side, by at most ``step``. ``searched``: greatest speed tried; a highest speed equal to it is a least
-    value of the truth."""
+    """``lowest`` and ``highest`` speed in m/s at each ``health``; NaN where the gear locks at none that was tried.
+    They err to the safe side, by at most ``step``. ``searched``: greatest speed tried; a highest speed equal to it is
+    a least value of the truth."""
 
     health: Floats
     lowest: Floats
@@ -48,7 +49,8 @@ def envelope(faller: Faller) -> Envelope:
     given = [v for v in (speeds.gear_operating, speeds.emergency_extension, speeds.stall_clean) if v]
     top = BEYOND * max(given) if given else UNKNOWN_SPEED
     weak, new = (1.0 if limits.min is None else limits.min), (1.0 if limits.max is None else limits.max)
-    health = np.linspace(max(weak - WEAKER, 0.0), new, HEALTHS) if faller.study.gear.spring else np.ones(1)
+    worse, better = np.linspace(max(weak - WEAKER, 0.0), weak, HEALTHS), np.linspace(weak, new, HEALTHS)
+    health = np.unique([*worse, *better]) if faller.study.gear.spring else np.ones(1)
     way = path(faller, LONG, SHORT)
 
     def left(speed: Floats) -> Floats:

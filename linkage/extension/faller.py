@@ -22,9 +22,10 @@ from linkage.stroke import Stroke, motion_at, swing_at
 class Faller:
     """The study's gear with its actuator let go: what does not change from state to state. Lengths in mm.
 
-    ``whole_area``: the study with its drag area the same all the way, for the units. ``lock_lengths``: of the actuator and the springs in the lock. ``leg_inertia``: of all that is on the leg, about the
-    trunnion, N mm s2. ``first_contact``: driven rotation, rad, at which the leg first comes to its locked place, on its
-    way to the dead centre. ``slipstream``: of the propeller, as the square of the air speed that it adds, m2/s2.
+    ``whole_area``: the study with its drag area the same all the way, for the units. ``lock_lengths``: of the
+    actuator and the springs in the lock. ``leg_inertia``: of all that is on the leg, about the trunnion, N mm s2.
+    ``first_contact``: driven rotation, rad, at which the leg first comes to its locked place, on its way to the dead
+    centre. ``slipstream``: of the propeller, as the square of the air speed that it adds, m2/s2.
     """
 
     study: Study

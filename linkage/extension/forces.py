@@ -18,7 +18,8 @@ SETTLED = 1e-8
 
 
 class Moments(NamedTuple):
-    """N mm at the driven link, towards up (conditions,). ``total`` = inertia x acceleration; the others are parts of it."""
+    """N mm at the driven link, towards up (conditions,). ``total`` = inertia x acceleration; the others are parts of
+    it."""
 
     total: Floats
     turning: Floats
@@ -101,11 +102,11 @@ class Fall:
         return couple
 
     def stored(self, potential: Floats) -> Floats:
-        """Energy of weight and springs in N mm, up to a constant, at `potentials` (sources, poses): (poses,) for the first
-        condition."""
+        """Energy of weight and springs in N mm, up to a constant, at `potentials` (sources, poses): (poses,) for the
+        first condition."""
         energy = potential[self.weight] * self.acting.weight[0]
         for i, law, factor in zip(self.springs, self.faller.springs, self.acting.springs, strict=True):
             energy = energy + law.stored(potential[i]) * factor[0]
         for i, entry in zip(self.ties, self.faller.study.gear.lock_spring, strict=True):
             energy = energy + tie_stored(entry, potential[i])
-        return energy
+        return np.asarray(energy)

@@ -32,12 +32,12 @@ LONGEST = 60.0
 class Extension:
     """One fall. Arrays over time: ``time`` s, ``driven`` rad, ``rate`` rad/s (down is negative), ``swing`` rad.
 
-    Energies in J. ``stop``: place of the stall, (driven, swing) in rad, None where it locks. ``at_dead_centre``: kinetic
-    energy left there, ``arrival``: where the leg first comes to its locked place, ``at_stop``: as the knee meets its stop;
-    NaN where it does not come so far. ``arrival_speed``: of the axle in m/s if all energy of the arrival were the leg's.
-    ``stop_rate``: driven rate at the stop, rad/s. ``work``: done on the gear by each loss and by the air, J.
-    ``energy_error``: what the energy balance of the whole fall lacks, as part of the greatest kinetic energy, taken from
-    exact positions and not from the table.
+    Energies in J. ``stop``: place of the stall, (driven, swing) in rad, None where it locks. ``at_dead_centre``:
+    kinetic energy left there, ``arrival``: where the leg first comes to its locked place, ``at_stop``: as the knee
+    meets its stop; NaN where it does not come so far. ``arrival_speed``: of the axle in m/s if all energy of the
+    arrival were the leg's. ``stop_rate``: driven rate at the stop, rad/s. ``work``: done on the gear by each loss and
+    by the air, J. ``energy_error``: what the energy balance of the whole fall lacks, as part of the greatest kinetic
+    energy, taken from exact positions and not from the table.
     """
 
     condition: Condition
@@ -106,7 +106,8 @@ def corners(faller: Faller, table: Table) -> list[float]:
 
 
 def _run(fall: Fall, table: Table, time: float, state: Floats, goal: float, step: float | None) -> Any:
-    """Integrate until the driven link comes to ``goal`` (first event) or to rest (second); the third is first contact."""
+    """Integrate until the driven link comes to ``goal`` (first event) or to rest (second); the third is first
+    contact."""
     from scipy.integrate import solve_ivp
 
     def slope(now: float, y: Floats) -> list[float]:
@@ -114,7 +115,11 @@ def _run(fall: Fall, table: Table, time: float, state: Floats, goal: float, step
         m = fall.moments(row, np.array([rate]))
         return [rate, m.total[0] / row.inertia, *(1e-3 * rate * part[0] for part in (m.air, m.rubbed, m.damped))]
 
-    events: list[Any] = [lambda now, y: y[0] - goal, lambda now, y: y[1], lambda now, y: y[0] - fall.faller.first_contact]
+    events: list[Any] = [
+        lambda now, y: y[0] - goal,
+        lambda now, y: y[1],
+        lambda now, y: y[0] - fall.faller.first_contact,
+    ]
     for event, direction, terminal in zip(events, (-1, 1, -1), (True, True, False), strict=True):
         event.direction, event.terminal = direction, terminal
     span = (time, LONGEST)

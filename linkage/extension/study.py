@@ -25,13 +25,14 @@ CLOSING = 41
 
 @dataclass(frozen=True)
 class EmergencyExtension:
-    """``corners``: conditions tried, with ``reserves``: kinetic energy left at dead centre in J; negative where the gear
-    stalls, as what it lacks.
+    """``corners``: conditions tried, with ``reserves``: kinetic energy left at dead centre in J; negative where the
+    gear stalls, as what it lacks.
 
-    ``hardest`` (most lacking, or if all lock the slowest) and ``fastest`` (most energy at the lock) are simulated in time. ``closing``: least moment
-    on the driven link towards the lock in the hardest condition, from first contact to the stop, at rest, N mm: below
-    zero the knee goes home by momentum alone. ``disagreement``: of the time simulation and the energy along the way at
-    the last place both reach, as part of the greatest energy. ``table_error``: see `linkage.extension.table.Table`.
+    ``hardest`` (most lacking, or if all lock the slowest) and ``fastest`` (most energy at the lock) are simulated in
+    time. ``closing``: least moment on the driven link towards the lock in the hardest condition, from first contact
+    to the stop, at rest, N mm: below zero the knee goes home by momentum alone. ``disagreement``: of the time
+    simulation and the energy along the way at the last place both reach, as part of the greatest energy.
+    ``table_error``: see `linkage.extension.table.Table`.
     """
 
     corners: tuple[Condition, ...]
@@ -56,7 +57,10 @@ def extension(study: Study, gear: Gear, stroke: Stroke) -> EmergencyExtension | 
     energy = energies(faller, way, cases)
     left = reserve(way, energy)
     table = make_table(faller)
-    hard, quick = int(np.argmin(np.where(left < 0, left, durations(way, energy) ** -1))), int(np.argmax(np.where(left > 0, energy[-1], -np.inf)))
+    hard, quick = (
+        int(np.argmin(np.where(left < 0, left, durations(way, energy) ** -1))),
+        int(np.argmax(np.where(left > 0, energy[-1], -np.inf))),
+    )
     hardest = simulate(faller, table, cases[hard])
     fastest = hardest if quick == hard else simulate(faller, table, cases[quick])
     return EmergencyExtension(
@@ -75,7 +79,8 @@ def extension(study: Study, gear: Gear, stroke: Stroke) -> EmergencyExtension | 
 
 
 def required(study: Study) -> tuple[float, float]:
-    """Speeds between which the gear has to lock, m/s: stall with flaps up (else at rest) to emergency extension speed."""
+    """Speeds between which the gear has to lock, m/s: stall with flaps up (else at rest) to emergency extension
+    speed."""
     speeds = study.speeds
     slow = speeds.stall_clean or 0.0
     return slow, speeds.emergency_extension or speeds.gear_operating or slow
@@ -91,9 +96,7 @@ def corners(faller: Faller, slow: float, fast: float) -> tuple[Condition, ...]:
     if not faller.study.gear.spring:
         springs = springs[1:]
     airs = dict.fromkeys((slow, fast))
-    return tuple(
-        Condition(entry.load_factor, v, entry.thrust, h, t) for v, (h, t) in itertools.product(airs, springs)
-    )
+    return tuple(Condition(entry.load_factor, v, entry.thrust, h, t) for v, (h, t) in itertools.product(airs, springs))
 
 
 def _closing(faller: Faller, case: Condition) -> float:

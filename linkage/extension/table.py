@@ -1,8 +1,8 @@
 """Unit forces over the fall as Chebyshev polynomials, so that a simulation need not solve the linkage each time.
 
-They are smooth: place, rates and pin forces at a torque on the driven link are analytic in its rotation, also through the
-dead centre. So a few dozen exact values carry them to ten digits, and their order is raised until they do. What has
-corners (the drag area over the swing, a slack lock spring, a snubber) is no part of the table.
+They are smooth: place, rates and pin forces at a torque on the driven link are analytic in its rotation, also through
+the dead centre. So a few dozen exact values carry them to ten digits, and their order is raised until they do. What
+has corners (the drag area over the swing, a slack lock spring, a snubber) is no part of the table.
 """
 
 from __future__ import annotations
@@ -29,10 +29,10 @@ BEYOND = 0.02
 
 
 class Row(NamedTuple):
-    """One place of the fall. ``moment``: of one unit of every source but the couples, N mm towards up; that of the air for
-    the whole drag area, of which ``area`` is left. ``potential``: energy of 1 g of weight, then lengths of what pushes and
-    pulls, see `potentials`. ``inertia``: N mm s2. ``spin`` of the joints with friction, and their ``force``: FS parts, then WL
-    parts (2 x joints, sources), see `Units`."""
+    """One place of the fall. ``moment``: of one unit of every source but the couples, N mm towards up; that of the
+    air for the whole drag area, of which ``area`` is left. ``potential``: energy of 1 g of weight, then lengths of
+    what pushes and pulls, see `potentials`. ``inertia``: N mm s2. ``spin`` of the joints with friction, and their
+    ``force``: FS parts, then WL parts (2 x joints, sources), see `Units`."""
 
     moment: Floats
     potential: Floats
@@ -98,7 +98,9 @@ def make_table(faller: Faller) -> Table:
         if error <= WANTED:
             break
     else:
-        raise MechanismError(f"gear.emergency: the linkage is too abrupt to tabulate, {error:.1e} is left of {WANTED:g}")
+        raise MechanismError(
+            f"gear.emergency: the linkage is too abrupt to tabulate, {error:.1e} is left of {WANTED:g}"
+        )
     known = len(unit.sources) - len(unit.couples)
     orders = np.arange(order, dtype=np.float64)
     return Table(faller, low, high, coefficients, orders, unit.sources, known, len(unit.couples), error)
@@ -119,7 +121,7 @@ def _scale(columns: Floats, unit: Units) -> Floats:
     if rubbing:
         force = peak[len(peak) - 2 * rubbing * count :].reshape(2, rubbing, count)
         force[:] = force.max(axis=(0, 1))
-    return np.maximum(peak, 1e-12 * peak.max())
+    return np.asarray(np.maximum(peak, 1e-12 * peak.max()))
 
 
 def exact_rows(faller: Faller, driven: Floats) -> list[Row]:
