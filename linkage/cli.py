@@ -78,6 +78,49 @@ def handoff(
 
 
 @app.command()
+def animate(
+    study: StudyFile,
+    output: Annotated[Path, typer.Option("--output", "-o", help=".mp4, .gif, .webp, or a directory for PNG frames")],
+    frames: Annotated[int, typer.Option(help="number of frames", min=2, max=5000)] = 120,
+    fps: Annotated[float, typer.Option(help="frames per second", min=1, max=120)] = 25.0,
+    size: Annotated[str, typer.Option(help="width x height in pixels")] = "1280x720",
+    dark: Annotated[bool, typer.Option("--dark", help="light lines on a dark ground")] = False,
+    clip: Annotated[str, typer.Option(help="retraction or extension (emergency, in real time)")] = "retraction",
+    set_: Changes = None,
+) -> None:
+    """Write an animation of the gear: side view, front view, readouts, and the curves of force and gap."""
+    solution = _solve(study, set_)
+    from linkage.report.clips import write_clip
+
+    with _told(), progress() as tell:
+        write_clip(solution, output, frames, fps, size, dark, clip, tell)
+    typer.echo(f"wrote {output}")
+
+
+@app.command()
+def compare(
+    first: Annotated[Path, typer.Argument(help="study before", metavar="STUDY_A")],
+    second: Annotated[Path, typer.Argument(help="study after", metavar="STUDY_B")],
+    output: Annotated[
+        Path | None, typer.Option("--output", "-o", help="also write an overlay drawing and a page", metavar="DIR")
+    ] = None,
+) -> None:
+    """Say what changed from one study to another: findings, gaps, loadings. Exit code 1 if a finding got short."""
+    a, b = _solve(first, None), _solve(second, None)
+    from linkage.report.compare import compare as contrast
+    from linkage.report.compare import lines
+
+    difference = contrast(a, b)
+    typer.echo("\n".join(lines(difference)))
+    if output is not None:
+        from linkage.report.compare_page import write_comparison
+
+        with _told():
+            typer.echo(write_comparison(a, b, difference, output))
+    raise typer.Exit(SHORT if difference.newly_short else GOOD)
+
+
+@app.command()
 def verify(
     directory: Annotated[Path, typer.Argument(help="hand-off or review directory", metavar="DIR")],
     study: Annotated[Path | None, typer.Option("--study", help="study it should come from", metavar="STUDY")] = None,

@@ -1,24 +1,24 @@
-"""The gear retracting: side view with readouts, and the curves of force and margin with a marker that runs along."""
+"""The gear in motion: side view and front view with readouts, and the curves of force and margin with markers."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
 
 from linkage.drawing.animation import Clip
-from linkage.drawing.axes import dress, lettering, new_figure
-from linkage.drawing.gear_scene import bay, caption, fixed_pins, ground_line, part_shape, view_window
+from linkage.drawing.axes import TEXT_SIZE, dress, lettering, new_figure
+from linkage.drawing.frames import Frames, steady
+from linkage.drawing.gear_scene import bay, caption, fixed_pins, ground_line, view_window
 from linkage.drawing.paint import outline_of, paint
 from linkage.drawing.palette import LIGHT, Theme
 from linkage.drawing.scene import Region, Role, Scene
 from linkage.drawing.text import escaped
+from linkage.gear import GearPart
+from linkage.mechanism.model import Complexes, Floats
 from linkage.plane.gaps import nearest_pair
 from linkage.results import Results
-from linkage.stroke import swing_at
 from linkage.tracks import core_at, in_state
 
 if TYPE_CHECKING:
@@ -26,128 +26,128 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.patches import PathPatch
 
-HOLD = 20
-"""Frame times for which the picture stands still at the lock, at the tightest gap and at leg-up."""
+Size = tuple[int, int]
 
 
-@dataclass(frozen=True)
-class Frames:
-    """Driven rotation of each frame and the readouts there."""
-
-    driven: np.ndarray
-    swing_deg: np.ndarray
-    length: np.ndarray
-    push: np.ndarray
-    knee: np.ndarray
-    margin: np.ndarray
-    pair: tuple[tuple[str, str], ...]
-    hold: tuple[int, ...]
-
-
-def frames(r: Results, count: int) -> Frames:
-    """Evenly spaced in time as a steady actuator would run: equal steps of actuator length."""
-    s = r.stroke
-    length = np.linspace(s.actuator_length[0], s.actuator_length[-1], count)
-    rising = np.maximum.accumulate(s.actuator_length * np.sign(s.actuator_length[-1] - s.actuator_length[0]))
-    steps = np.linspace(rising[0], rising[-1], count)
-    driven = np.interp(steps, rising + 1e-9 * np.arange(len(rising)), s.driven)
-    push = np.interp(driven, s.driven, np.nan_to_num(r.actuation.push[0]))
-    near = np.abs(s.driven[None, :] - driven[:, None]).argmin(axis=1)
-    pair = tuple(r.clearance.tightest[i] for i in near) if r.clearance.tightest else ()
-    margin = np.interp(driven, s.driven, r.clearance.curve)
-    tight = int(np.argmin(np.where(np.isfinite(margin), margin, np.inf)))
-    hold = tuple(HOLD if i in (0, tight, count - 1) else 1 for i in range(count))
-    swing = np.degrees(swing_at(r.gear, driven))
-    return Frames(driven, swing, length, push, np.interp(driven, s.driven, s.knee_offset), margin, pair, hold)
-
-
-def retraction(
-    r: Results, count: int = 120, size: tuple[int, int] = (1280, 720), fps: float = 25.0, theme: Theme = LIGHT
+def motion_clip(
+    r: Results, run: Frames | None = None, size: Size = (1280, 720), fps: float = 25.0, theme: Theme = LIGHT
 ) -> Clip:
-    """The clip, ready for `linkage.drawing.video.save_clip`."""
+    """The clip of some frames (the steady retraction in 120 without), ready for `linkage.drawing.video.save_clip`."""
+    run = steady(r, 120) if run is None else run
     figure = new_figure(*size, theme=theme)
-    side = figure.add_axes((0.085, 0.1, 0.585, 0.82), label="side view")
-    upper = figure.add_axes((0.735, 0.49, 0.245, 0.28), label="force")
-    lower = figure.add_axes((0.735, 0.1, 0.245, 0.28), label="margin")
-    run = frames(r, count)
-    parts = _Parts(r, side, run.driven, theme)
-    marks = [_curve(upper, r, r.actuation.push[0], "actuator push at 1 g, N", theme)]
-    marks.append(_curve(lower, r, r.clearance.curve, "least margin to the bay, mm", theme))
-    note = figure.text(0.7, 0.965, "", va="top", linespacing=1.5, zorder=20, **lettering(theme))
+    side = figure.add_axes((0.06, 0.09, 0.53, 0.83), label="side view")
+    front = figure.add_axes((0.625, 0.09, 0.13, 0.83), label="front view")
+    upper = figure.add_axes((0.825, 0.44, 0.16, 0.22), label="force")
+    lower = figure.add_axes((0.825, 0.09, 0.16, 0.22), label="margin")
+    moving = _Moving(r, side, front, run, theme)
+    push, margin = r.actuation.push[0], r.clearance.curve
+    marks = [_curve(upper, r, push, "push at 1 g, N", theme), _curve(lower, r, margin, "least margin, mm", theme)]
+    note = figure.text(0.775, 0.965, "", va="top", linespacing=1.45, zorder=20, **lettering(theme))
 
     def update(i: int) -> None:
-        parts.move(i, run)
+        moving.show(i)
         note.set_text(_readout(run, i))
         for mark, values in zip(marks, (run.push, run.margin), strict=True):
             mark.set_data([run.swing_deg[i]], [values[i]])
 
-    artists: list[Artist] = [*parts.artists, *marks, note]
-    return Clip(figure, tuple(artists), update, count, fps, run.hold)
+    artists: list[Artist] = [*moving.artists, *marks, note]
+    return Clip(figure, tuple(artists), update, run.count, fps, run.hold)
 
 
-class _Parts:
-    """Patches of the moving parts and the gap line, laid over the painted bay."""
+class _Moving:
+    """Patches of the moving parts in both views and the gap line, laid over the painted bay."""
 
-    def __init__(self, r: Results, ax: Axes, driven: np.ndarray, theme: Theme) -> None:
-        from matplotlib.patches import PathPatch
-
+    def __init__(self, r: Results, side: Axes, front: Axes, run: Frames, theme: Theme) -> None:
+        self.r, self.side, self.run = r, side, run
+        self.obstacles = {o.name: o for o in reversed(r.obstacles)}
+        self.parts = {p.name: in_state(p, r.gear, 0.0) for p in r.gear.parts}
+        self.cores = {name: core_at(r.gear, p)(run.driven) for name, p in self.parts.items()}
         window = view_window(r)
         ghost = Region(r.swept.keep_out.side_view, Role.KEEPOUT, "keep-out")
-        marks = [p for p in fixed_pins(r) if p.fixed]
-        still = Scene((ghost, *bay(r, window), *ground_line(r, window), *marks), r.study.title, caption(r), window)
-        paint(still, ax, theme)
-        self.r, self.ax = r, ax
-        self.obstacles = {o.name: o for o in reversed(r.obstacles)}
-        self.parts = [in_state(p, r.gear, 0.0) for p in r.gear.parts]
-        self.cores = {p.name: core_at(r.gear, p)(driven) for p in self.parts}
-        self.patches: list[PathPatch] = []
-        for part in self.parts:
-            shape = part_shape(r, part, 0.0, Role.OUTLINE)
-            style = {"facecolor": theme.paper, "edgecolor": theme.ink, "alpha": 0.85, "linewidth": 1.3, "zorder": 10}
-            patch = PathPatch(outline_of(shape), **style)
-            ax.add_patch(patch)
-            self.patches.append(patch)
+        pins = [p for p in fixed_pins(r) if p.fixed]
+        still = Scene((ghost, *bay(r, window), *ground_line(r, window), *pins), r.study.title, caption(r), window)
+        paint(still, side, theme)
+        _front_bay(r, front, side.get_ylim(), theme)
+        self.patches = {name: _patch(side, theme, 10) for name in self.parts}
+        self.boxes = {name: _patch(front, theme, 10) for name in self.parts}
         worst = theme.style(Role.WORST)
-        (self.gap,) = ax.plot([], [], color=worst.stroke, linewidth=2.2, marker="o", markersize=4, zorder=15)
-        self.gap_text = ax.text(0, 0, "", ha="left", va="bottom", zorder=16, **lettering(theme, colour=worst.text))
+        (self.gap,) = side.plot([], [], color=worst.stroke, linewidth=2.2, marker="o", markersize=4, zorder=15)
+        self.gap_text = side.text(0, 0, "", va="bottom", zorder=16, **lettering(theme, colour=worst.text))
         self.gap_text.set_bbox({"facecolor": theme.paper, "edgecolor": "none", "pad": 1.0, "alpha": 0.85})
 
     @property
     def artists(self) -> list[Artist]:
-        return [*self.patches, self.gap, self.gap_text]
+        return [*self.patches.values(), *self.boxes.values(), self.gap, self.gap_text]
 
-    def move(self, i: int, run: Frames) -> None:
-        for part, patch in zip(self.parts, self.patches, strict=True):
-            patch.set_path(_path(part, self.cores[part.name][i]))
-        if not run.pair:
-            return
-        part_name, item_name = run.pair[i]
-        part = next(p for p in self.parts if p.name == part_name)
-        item = self.obstacles[item_name]
-        a, b = nearest_pair(self.cores[part_name][i], part.closed, part.radius + item.radius, item.shape)
+    def show(self, i: int) -> None:
+        for name, part in self.parts.items():
+            core = self.cores[name][i]
+            self.patches[name].set_path(outline_of(_shape(part, core)))
+            low, high = core.imag.min() - part.radius, core.imag.max() + part.radius
+            boxes = [shapely.box(a, low, b, high) for a, b in part.butt_lines]
+            self.boxes[name].set_path(outline_of(shapely.MultiPolygon(boxes)))
+        if self.run.pair:
+            self._show_gap(i)
+
+    def _show_gap(self, i: int) -> None:
+        name, item_name = self.run.pair[i]
+        part, item = self.parts[name], self.obstacles[item_name]
+        a, b = nearest_pair(self.cores[name][i], part.closed, part.radius + item.radius, item.shape)
         self.gap.set_data([a.real, b.real], [a.imag, b.imag])
-        self.gap_text.set_text(escaped(f"{part_name} to {item_name}: margin {run.margin[i]:.1f} mm", 70))
-        left = a.real < np.mean(self.ax.get_xlim())
+        self.gap_text.set_text(escaped(f"{name} to {item_name}: margin {self.run.margin[i]:.1f} mm", 70))
+        left = a.real < np.mean(self.side.get_xlim())
         self.gap_text.set_horizontalalignment("left" if left else "right")
         self.gap_text.set_position((a.real + (8 if left else -8), a.imag + 8))
 
 
-def _path(part: Any, core: np.ndarray) -> Any:
-    """Outline of a part whose core lies there."""
-    if part.closed:
-        return outline_of(shapely.Polygon(np.column_stack([core.real, core.imag])))
+def _shape(part: GearPart, core: Complexes) -> Any:
+    """A part whose core lies there, as drawn."""
     points = np.column_stack([core.real, core.imag])
-    shape = shapely.Point(points[0]) if len(core) == 1 else shapely.LineString(points)
-    return outline_of(shape.buffer(part.radius, quad_segs=24))
+    if part.closed:
+        return shapely.Polygon(points)
+    line = shapely.Point(points[0]) if len(core) == 1 else shapely.LineString(points)
+    return line.buffer(part.radius, quad_segs=24)
 
 
-def _curve(ax: Axes, r: Results, values: Sequence[float] | np.ndarray, name: str, theme: Theme) -> Any:
+def _patch(ax: Axes, theme: Theme, layer: int) -> PathPatch:
+    from matplotlib.patches import PathPatch
+    from matplotlib.path import Path
+
+    style = {"facecolor": theme.paper, "edgecolor": theme.ink, "alpha": 0.8, "linewidth": 1.2, "zorder": layer}
+    patch = PathPatch(Path(np.zeros((1, 2))), **style)
+    ax.add_patch(patch)
+    return patch
+
+
+def _front_bay(r: Results, ax: Axes, heights: tuple[float, float], theme: Theme) -> None:
+    """Bay items as seen from ahead, cut to the butt lines of the gear and somewhat more."""
+    from matplotlib.patches import Rectangle
+
+    reach = 1.35 * max(max(abs(b) for pair in p.butt_lines for b in pair) for p in r.gear.parts)
+    dress(ax, theme, x="BL, mm (right +)")
+    ax.set(xlim=(-reach, reach), ylim=heights)
+    ax.tick_params(labelleft=False)
+    for item in r.obstacles:
+        if item.line:
+            continue
+        _, low, _, high = item.shape.bounds
+        role = Role.HOT if item.hot else Role.ENGINE if item.with_engine else Role.BAY
+        style = theme.style(role)
+        for a, b in item.butt_lines:
+            box = Rectangle((a, low - item.radius), b - a, high - low + 2 * item.radius)
+            box.set(facecolor=style.stroke, alpha=0.1, edgecolor=style.stroke, linewidth=0.7, zorder=3)
+            ax.add_patch(box)
+    ax.axhline(r.grounds[0].nose.imag, color=theme.ink, linewidth=1.0, zorder=4)
+    ax.set_title("from ahead", loc="left", pad=7, **lettering(theme, size=TEXT_SIZE, weight="bold"))
+
+
+def _curve(ax: Axes, r: Results, values: Floats, name: str, theme: Theme) -> Any:
     swing = np.degrees(r.stroke.swing)
-    dress(ax, theme, x="leg swing, deg", title=name)
-    shown = np.where(np.isfinite(values), values, np.nan)
-    ax.plot(swing, shown, color=theme.ink, linewidth=1.2, zorder=3)
+    dress(ax, theme, x="leg swing, deg")
+    ax.set_title(name, loc="left", pad=5, **lettering(theme, size=TEXT_SIZE, weight="bold"))
+    ax.plot(swing, np.where(np.isfinite(values), values, np.nan), color=theme.ink, linewidth=1.2, zorder=3)
     ax.axhline(0.0, color=theme.muted, linewidth=0.8, zorder=2)
-    ax.set_xlim(min(swing.min(), 0.0) - 2, swing.max() + 2)
+    ax.set_xlim(min(float(swing.min()), 0.0) - 2, float(swing.max()) + 2)
     (mark,) = ax.plot([], [], marker="o", markersize=7, color=theme.style(Role.WORST).stroke, zorder=5)
     return mark
 
@@ -155,8 +155,11 @@ def _curve(ax: Axes, r: Results, values: Sequence[float] | np.ndarray, name: str
 def _readout(run: Frames, i: int) -> str:
     knee = run.knee[i]
     place = f"{knee:.1f} mm over centre" if knee > 0 else f"{-knee:.0f} mm folded"
+    clock = "" if run.time is None else f"time {run.time[i]:.2f} s\n"
     return (
-        f"leg swing {run.swing_deg[i]:5.1f} deg\n"
-        f"actuator {run.length[i]:6.1f} mm, push {run.push[i]:5.0f} N at 1 g\n"
-        f"knee {place}"
+        f"{clock}leg swing {run.swing_deg[i]:.1f} deg\n"
+        f"actuator {run.length[i]:.1f} mm\n"
+        f"push {run.push[i]:.0f} N at 1 g\n"
+        f"knee {place}\n"
+        f"least margin {run.margin[i]:.1f} mm"
     )

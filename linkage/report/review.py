@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from linkage import __version__
 from linkage.drawing.gear_scene import side_view
 from linkage.handoff.package import Written, write_package
+from linkage.report.force_tables import forces_csv
 from linkage.report.hand_over import hand_over
 from linkage.report.headline import full
 from linkage.report.load_tables import conditions_csv, interface_csv
@@ -22,7 +23,6 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 Tell = Callable[[str], None]
-FRAMES = 120
 
 
 @dataclass(frozen=True)
@@ -44,6 +44,7 @@ def write_review(solution: Solution, folder: Path, tell: Tell = lambda step: Non
     more = {
         "results.json": (json.dumps(full(solution), indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode(),
         "stroke.csv": stroke_csv(solution.results).encode(),
+        "drive-forces.csv": forces_csv(solution.results).encode(),
         "ground-loads.csv": conditions_csv(solution.results).encode(),
         "interface-loads.csv": interface_csv(solution.results).encode(),
     }
@@ -91,22 +92,20 @@ def side_view_sheet(solution: Solution) -> Figure:
 
 
 def clips(solution: Solution, left_out: dict[str, str], tell: Tell) -> dict[str, bytes]:
-    """The retraction as GIF, and as MP4 where there is an ffmpeg."""
-    from linkage.drawing.retraction import retraction
-    from linkage.drawing.video import find_ffmpeg, save_clip
+    """The retraction as GIF and, where there is an ffmpeg, as MP4; then also the emergency extension in real time."""
+    from linkage.drawing.video import find_ffmpeg
+    from linkage.report.clips import write_clip
 
+    wanted = [("retraction.gif", "960x540", "retraction"), ("retraction.mp4", "1280x720", "retraction")]
+    if solution.results.extension is not None:
+        wanted.append(("extension.mp4", "1280x720", "extension"))
     made: dict[str, bytes] = {}
     with tempfile.TemporaryDirectory() as scratch:
-        for name in ("retraction.gif", "retraction.mp4"):
+        for name, size, which in wanted:
             if name.endswith(".mp4") and find_ffmpeg() is None:
                 left_out[name] = "needs ffmpeg: install the extra (pip install 'noseleg[video]') or put one on the PATH"
                 continue
-            size = (960, 540) if name.endswith(".gif") else (1280, 720)
             path = Path(scratch) / name
-            save_clip(
-                retraction(solution.results, FRAMES, size),
-                path,
-                lambda done, count, name=name: tell(f"{name} {done}/{count}"),  # type: ignore[misc]
-            )
+            write_clip(solution, path, size=size, which=which, tell=tell)
             made[name] = path.read_bytes()
     return made

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from linkage.report.sections.drive import cg_travel, emergency, moving, sizing
 from linkage.report.sections.forces import actuation, load
 from linkage.report.sections.loads import buckling, governing, ground_conditions, interface_loads
 from linkage.report.sections.lock import door, end_stops, lock
@@ -34,6 +35,10 @@ SECTIONS: dict[str, Callable[[Results], Any]] = {
     "interface_loads": interface_loads,
     "brace_buckling": buckling,
     "actuation": actuation,
+    "gear_moving": moving,
+    "sizing": sizing,
+    "cg_travel": cg_travel,
+    "emergency_extension": emergency,
     "clearance": lambda r: [gap(g) for g in r.clearance.bay],
     "self_clearance": lambda r: [gap(g) for g in r.clearance.own],
     "keep_out": keep_out,
