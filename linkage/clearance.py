@@ -11,14 +11,17 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import shapely
 
 from linkage.document.study import Study
 from linkage.gear import Gear, GearPart
 from linkage.mechanism.model import Complexes, Floats
 from linkage.obstacles import Obstacle
 from linkage.plane.gaps import gap_curve, least_gap, least_gap_between, nearest_pair
+from linkage.plane.outlines import shapes_of
+from linkage.plane.ruled import Indices
 from linkage.stroke import Stroke, swing_at
-from linkage.tracks import Track, in_state, track
+from linkage.tracks import Bends, Track, track
 
 BRACKET = 0.05
 """mm between the proved lower bound of a gap and a value that is really reached."""
@@ -78,11 +81,13 @@ def in_space(lateral: float, side: Any) -> Any:
 
 
 def clearance(study: Study, gear: Gear, stroke: Stroke, items: Sequence[Obstacle]) -> Clearance:
-    """Every part against every bay item (engine at rest, strut extended) and against the other parts."""
-    tracks = [track(gear, in_state(p, gear, 0.0), stroke.driven_up) for p in gear.parts]
+    """Every part against every bay item and against the other parts, in the nominal state: parts as drawn, engine at
+    rest, strut extended. A part of several slices has a pair for each."""
+    bends: Bends = {}
+    tracks = [track(gear, slice_, stroke.driven_up, bends) for p in gear.parts for slice_ in p.nested]
     pairs = [(t, o) for t in tracks for o in items if t.part.name not in o.ignore]
     curves = {t.part.name: t.at(stroke.driven) for t in tracks}
-    bay = tuple(sorted((_bay_gap(gear, stroke, t, o) for t, o in pairs), key=lambda g: g.margin))
+    bay = tuple(sorted((bay_gap(gear, stroke, t, o) for t, o in pairs), key=lambda g: g.margin))
     own = _own(study, gear, stroke, tracks)
     if not pairs:
         return Clearance(bay, own, np.full(len(stroke.driven), np.nan), ())
@@ -97,30 +102,45 @@ def _curve(part: GearPart, item: Obstacle, core: Complexes) -> Floats:
     return np.where(np.arange(len(gaps)) == len(gaps) - 1, gaps, np.inf) if item.stowed_only else gaps
 
 
-def _bay_gap(gear: Gear, stroke: Stroke, path: Track, item: Obstacle) -> Gap:
+def bay_gap(gear: Gear, stroke: Stroke, path: Track, item: Obstacle, span: tuple[float, float] | None = None) -> Gap:
+    """Least gap of a part to an item over the stroke, or over a ``span`` of it (driven rotations, rad). An item that
+    counts only gear up is judged there."""
     part, up = path.part, stroke.driven_up
+    lo, hi = (up, up) if item.stowed_only else span or (0.0, up)
     lateral, radius = lateral_gap(part.butt_lines, item.butt_lines), part.radius + item.radius
 
     def side_gap(driven: Floats) -> Floats:
         return gap_curve(path.at(driven), part.closed, radius, item.shape)
 
-    if item.stowed_only:
-        lower = upper = float(side_gap(np.array([up]))[0])
-        place = up
+    if lo == hi:
+        lower = upper = float(side_gap(np.array([lo]))[0])
+        place = lo
+    elif lateral > 0 and len(over := _overlaps(path, radius, item, grid := _within(stroke.driven, lo, hi))):
+        # beside one another: from where they overlap in the side view the lateral gap alone remains, whatever the depth
+        lower = upper = 0.0
+        place = _onset(side_gap, grid, over)
     else:
-        found = least_gap(path.at, path.slack, part.closed, radius, item.shape, 0.0, up, BRACKET)
+        found = least_gap(path.at, path.slack, part.closed, radius, item.shape, lo, hi, BRACKET)
         lower, upper, place = found.lower, found.upper, found.at
-        if lateral > 0 and lower < 0:
-            place = _onset(side_gap, stroke.driven, place)
     ends = nearest_pair(path.at(np.array([place]))[0], part.closed, radius, item.shape)
     return _gap(gear, part.name, item.name, lateral, (lower, upper), item.required, place, ends)
 
 
-def _onset(side_gap: Callable[[Floats], Floats], grid: Floats, place: float) -> float:
-    """First driven rotation at which two prisms overlap in the side view: from there the lateral gap alone remains."""
-    inside = np.flatnonzero(side_gap(grid) <= 0)
-    if len(inside) == 0 or inside[0] == 0:
-        return float(grid[0]) if len(inside) else place
+def _within(grid: Floats, lo: float, hi: float) -> Floats:
+    """The poses of a grid within a span, and its ends."""
+    return np.unique(np.concatenate([[lo], grid[(grid > lo) & (grid < hi)], [hi]]))
+
+
+def _overlaps(path: Track, radius: float, item: Obstacle, grid: Floats) -> Indices:
+    """Places on the grid where part and item overlap in the side view."""
+    apart = shapely.distance(shapes_of(path.at(grid), path.part.closed), item.shape)
+    return np.flatnonzero(apart <= radius)
+
+
+def _onset(side_gap: Callable[[Floats], Floats], grid: Floats, inside: Indices) -> float:
+    """First driven rotation at which two prisms overlap in the side view, closed in from the grid."""
+    if inside[0] == 0:
+        return float(grid[0])
     lo, hi = float(grid[inside[0] - 1]), float(grid[inside[0]])
     for _ in range(30):
         mid = 0.5 * (lo + hi)
@@ -145,18 +165,23 @@ def _gap(
 
 def _own(study: Study, gear: Gear, stroke: Stroke, tracks: Sequence[Track]) -> tuple[Gap, ...]:
     """Parts of the gear against each other, declared neighbours left out."""
-    joined = {frozenset(pair) for pair in study.gear.neighbours}
-    pairs = [(a, b) for i, a in enumerate(tracks) for b in tracks[i + 1 :]]
-    apart = [(a, b) for a, b in pairs if frozenset((a.part.name, b.part.name)) not in joined]
-    return tuple(sorted((_own_gap(study, gear, stroke, a, b) for a, b in apart), key=lambda g: g.margin))
+    span, wanted = (0.0, stroke.driven_up), study.gear.self_gap
+    pairs = [(a, b) for i, a in enumerate(tracks) for b in tracks[i + 1 :] if apart(study, a.part.name, b.part.name)]
+    return tuple(sorted((own_gap(gear, a, b, span, wanted) for a, b in pairs), key=lambda g: g.margin))
 
 
-def _own_gap(study: Study, gear: Gear, stroke: Stroke, a: Track, b: Track) -> Gap:
+def apart(study: Study, one: str, two: str) -> bool:
+    """Whether two parts are to keep a gap: not the same, and not declared neighbours."""
+    return one != two and frozenset((one, two)) not in {frozenset(pair) for pair in study.gear.neighbours}
+
+
+def own_gap(gear: Gear, a: Track, b: Track, span: tuple[float, float], required: float) -> Gap:
+    """Least gap between two parts of the gear over a span of driven rotations, rad."""
     one, two = a.part, b.part
     found = least_gap_between(
-        a.at, b.at, a.slack, b.slack, one.closed, two.closed, one.radius, two.radius, 0.0, stroke.driven_up, BRACKET
+        a.at, b.at, a.slack, b.slack, one.closed, two.closed, one.radius, two.radius, *span, BRACKET
     )
     place = np.array([found.at])
     ends = (complex(np.mean(a.at(place))), complex(np.mean(b.at(place))))
     lateral, side = lateral_gap(one.butt_lines, two.butt_lines), (found.lower, found.upper)
-    return _gap(gear, one.name, two.name, lateral, side, study.gear.self_gap, found.at, ends)
+    return _gap(gear, one.name, two.name, lateral, side, required, found.at, ends)

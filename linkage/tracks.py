@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from linkage.gear import LEG, BodyPoint, Gear, GearPart
 from linkage.mechanism.enclosure import chord_slack
-from linkage.mechanism.model import Complexes, Floats
+from linkage.mechanism.model import GROUND, Complexes, Floats
 from linkage.mechanism.motion import trace
 from linkage.stroke import motion_at
 
@@ -18,6 +18,12 @@ PROOF_CELLS = 512
 
 ROUNDING = 1e-9
 """Part of a cell by which a range of cells is widened, so that rounding never leaves one out."""
+
+PLACE_ROUNDING = 1e-6
+"""mm. Far above the rounding of a computed place and of the bound itself: both are computed numbers, not the motion."""
+
+WIDEST_LOOSE = 0.25
+"""rad. A turn known less well than this between two samples is not known."""
 
 
 @dataclass(frozen=True)
@@ -48,9 +54,14 @@ class Track:
     slack: Callable[[Floats, Floats], Floats]
 
 
-def track(gear: Gear, part: GearPart, driven_up: float) -> Track:
+Bends = dict[str, Floats]
+"""Proved suprema of the acceleration (per driven rad squared) in each of `PROOF_CELLS` equal cells, of a point 1 mm from
+the pivot, by the body that turns on it; filled as bodies come up, so that parts of one body share them."""
+
+
+def track(gear: Gear, part: GearPart, driven_up: float, bends: Bends | None = None) -> Track:
     """The part's track over the stroke from 0 to ``driven_up``."""
-    return Track(part, core_at(gear, part), slack_of(gear, part, driven_up))
+    return Track(part, core_at(gear, part), slack_of(gear, part, driven_up, bends))
 
 
 def core_at(gear: Gear, part: GearPart) -> Callable[[Floats], Complexes]:
@@ -63,14 +74,19 @@ def core_at(gear: Gear, part: GearPart) -> Callable[[Floats], Complexes]:
     return at
 
 
-def slack_of(gear: Gear, part: GearPart, driven_up: float) -> Callable[[Floats, Floats], Floats]:
+def slack_of(
+    gear: Gear, part: GearPart, driven_up: float, bends: Bends | None = None
+) -> Callable[[Floats, Floats], Floats]:
     """Bound (hi - lo)^2/8 * sup|X''| of any cell, from the proved supremum in each of `PROOF_CELLS` equal cells."""
-    edges = np.linspace(0.0, driven_up, PROOF_CELLS + 1)
+    proved = _proved(gear, part, driven_up, bends)
+    return lambda lo, hi: proved(lo, hi) + PLACE_ROUNDING
+
+
+def _proved(
+    gear: Gear, part: GearPart, driven_up: float, bends: Bends | None = None
+) -> Callable[[Floats, Floats], Floats]:
     width = driven_up / PROOF_CELLS
-    ends = gear.drive_sense * edges[:-1], gear.drive_sense * edges[1:]
-    points = [(p.body, p.at) for p in part.core]
-    bend = chord_slack(gear.plan, np.minimum(*ends), np.maximum(*ends), points) * 8.0 / width**2
-    peaks = _peaks(bend)
+    peaks = _peaks(_bend_of(gear, part, driven_up, {} if bends is None else bends))
 
     def slack(lo: Floats, hi: Floats) -> Floats:
         first = np.clip(np.floor(np.asarray(lo) / width - ROUNDING).astype(int), 0, PROOF_CELLS - 1)
@@ -82,6 +98,27 @@ def slack_of(gear: Gear, part: GearPart, driven_up: float) -> Callable[[Floats, 
     return slack
 
 
+def _bend_of(gear: Gear, part: GearPart, driven_up: float, bends: Bends) -> Floats:
+    """Suprema of the acceleration of the part's core in the proof cells. On a pivot all points of a body accelerate
+    alike but for their distance from it."""
+    bodies = {p.body for p in part.core} - {GROUND}
+    body = next(iter(bodies), GROUND)
+    if len(bodies) != 1 or body not in gear.pivots:
+        return _accelerations(gear, [(p.body, p.at) for p in part.core], driven_up)
+    pivot = gear.pivots[body]
+    if body not in bends:
+        bends[body] = _accelerations(gear, [(body, pivot + 1.0)], driven_up)
+    return np.asarray(bends[body] * max(abs(p.at - pivot) for p in part.core if p.body == body))
+
+
+def _accelerations(gear: Gear, points: Sequence[tuple[str, complex]], driven_up: float) -> Floats:
+    edges = np.linspace(0.0, driven_up, PROOF_CELLS + 1)
+    ends = gear.drive_sense * edges[:-1], gear.drive_sense * edges[1:]
+    # the cells that the bound was asked for differ from equal ones by rounding of their edges
+    widths = np.diff(edges)
+    return chord_slack(gear.plan, np.minimum(*ends), np.maximum(*ends), points) * 8.0 / widths**2
+
+
 def _peaks(values: Floats) -> Floats:
     """Row k holds the greatest of the 2^k values from each place on: any range is covered by two of them."""
     rows = [values]
@@ -91,8 +128,8 @@ def _peaks(values: Floats) -> Floats:
     return np.array(rows)
 
 
-def turning(gear: Gear, part: GearPart, driven_up: float) -> Turning | None:
-    """How the part turns on the airframe over the whole stroke, or None if it does not just turn.
+def turning(gear: Gear, part: GearPart, driven_up: float, bends: Bends | None = None) -> Turning | None:
+    """How the part turns on the airframe over the whole stroke, or None if it does not just turn or if nothing is proved.
 
     The range is that of the samples widened by the proved bound between them, so it holds for every pose.
     """
@@ -104,6 +141,8 @@ def turning(gear: Gear, part: GearPart, driven_up: float) -> Turning | None:
     edges = np.linspace(0.0, driven_up, PROOF_CELLS + 1)
     probe = GearPart("probe", (BodyPoint(body, pivot + 1.0),), False, 0.0, (), False, False)
     # a point one millimetre from the pivot strays from its chord by no less than its angle strays in radians
-    loose = float(np.max(slack_of(gear, probe, driven_up)(edges[:-1], edges[1:])))
+    loose = float(np.max(_proved(gear, probe, driven_up, bends)(edges[:-1], edges[1:])))
+    if not loose < WIDEST_LOOSE:
+        return None
     angles = motion_at(gear, edges, 0).angle(body)[0]
     return Turning(pivot, float(angles.min()) - 2 * loose, float(angles.max()) + 2 * loose)

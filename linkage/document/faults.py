@@ -7,6 +7,7 @@ from itertools import chain
 
 from linkage.document.gear import GearEntry
 from linkage.document.lock_faults import lock_faults
+from linkage.document.states import state_faults
 from linkage.document.study import Study
 from linkage.errors import Fault
 from linkage.plane.outlines import polygon_of
@@ -25,8 +26,10 @@ def faults(study: Study) -> list[Fault]:
             _names(study),
             _outlines(study),
             _neighbours(study),
+            _stations(study),
             _drive(study),
             lock_faults(study.gear),
+            state_faults(study),
         )
     )
 
@@ -141,6 +144,18 @@ def _drive(study: Study) -> Iterator[Fault]:
             yield Fault(field, "'actuator' is freed and damps nothing", "gear.emergency.actuator = 'bypass'")
         elif damper.on != "actuator" and damper.on not in springs:
             yield Fault(field, f"no unit is called {damper.on!r}", f"one of {['actuator', *springs]}")
+
+
+def _stations(study: Study) -> Iterator[Fault]:
+    """Not a check of the leg alone: where its length is in the wrong unit, that must be said first."""
+    leg = study.gear.leg
+    for i, station in enumerate(leg.stations):
+        if station > leg.length:
+            yield Fault(
+                f"gear.leg.stations[{i}]",
+                f"{station:g} mm is beyond the axle",
+                f"at most gear.leg.length {leg.length:g} mm",
+            )
 
 
 def _neighbours(study: Study) -> Iterator[Fault]:

@@ -53,9 +53,6 @@ class Leg(Entry):
             raise ValueError(f"bearings [{low:g}, {high:g}]; expected [left, right] with the left butt line below")
         if self.tow_fitting is not None and self.tow_fitting.along is None:
             raise ValueError("tow_fitting: expected {along, offset} on the leg")
-        beyond = [s for s in self.stations if s > self.length]
-        if beyond:
-            raise ValueError(f"stations {beyond[0]:g} mm is beyond the axle; expected at most {self.length:g} mm")
         return self
 
 
@@ -243,6 +240,37 @@ class Part(Entry):
     on_piston: bool = False
     """Moves up the leg with the strut."""
     tyre: bool = False
+    steers: bool = False
+    """Turns with the wheel about the leg line; a tyre always does."""
+    profile: Annotated[tuple[tuple[GapLength, PositiveLength], ...], Field(min_length=2)] | None = None
+    """Section of a disc: [distance from its middle butt line, radius there], from the middle outwards. The disc is cut
+    into slices, each with the widest radius in it."""
+    shoulder: PositiveLength | None = None
+    """Radius of the rounded edges of a disc, instead of ``profile``."""
+    slices: Annotated[int, Field(ge=2, le=50)] = 6
+    """Into how many slices a rounded edge is cut."""
+
+    @model_validator(mode="after")
+    def _section(self) -> Part:
+        if self.profile is None and self.shoulder is None:
+            return self
+        if self.radius is None or len(self.butt_lines) != 1 or (self.profile is not None and self.shoulder is not None):
+            raise ValueError("expected profile or shoulder, for a disc with one butt-line interval")
+        low, high = self.butt_lines[0]
+        half = (high - low) / 2
+        if self.shoulder is not None and self.shoulder > min(half, self.radius):
+            raise ValueError(f"shoulder {self.shoulder:g} mm; expected at most {min(half, self.radius):g} mm")
+        for (near, wide), (far, narrow) in pairwise(self.profile or ()):
+            if far <= near or narrow > wide:
+                raise ValueError(f"profile at {far:g} mm; expected distances that rise and radii that do not")
+        if self.profile is not None:
+            (first, top), (last, _) = self.profile[0], self.profile[-1]
+            if first != 0 or abs(top - self.radius) > 1e-9 or abs(last - half) > 1e-9:
+                raise ValueError(
+                    f"profile from [{first:g}, {top:g}] to {last:g} mm; expected from [0, radius {self.radius:g}] to half"
+                    f" the width, {half:g} mm"
+                )
+        return self
 
     @model_validator(mode="after")
     def _one_shape(self) -> Part:

@@ -28,6 +28,7 @@ from linkage.document.quantities import (
     Velocities,
 )
 from linkage.document.springs import Springs
+from linkage.document.states import StateEntry
 
 
 class LoadFactor(Entry):
@@ -173,3 +174,5 @@ class Study(Entry):
     conditions: ConditionsEntry = ConditionsEntry()
     stroke: StrokeEntry = StrokeEntry()
     keep_out: KeepOutEntry = KeepOutEntry()
+    state: tuple[StateEntry, ...] = ()
+    """Further states of gear and engine, beside the nominal one that is always there."""

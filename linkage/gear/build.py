@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from linkage.document.gear import GearEntry, Part
 from linkage.document.study import Study
@@ -143,8 +144,31 @@ def _part(entry: Part, frame: Frame, i: int) -> GearPart:
     bodies = [frame.bodies(p, at) for (p, _), at in zip(core, points, strict=True)]
     points = tuple(BodyPoint(_carrier(bodies, one), p.at) for p, one in zip(points, bodies, strict=True))
     return GearPart(
-        entry.name, points, entry.outline is not None, radius, entry.butt_lines, entry.on_piston, entry.tyre
+        entry.name,
+        points,
+        entry.outline is not None,
+        radius,
+        entry.butt_lines,
+        entry.on_piston,
+        entry.tyre,
+        entry.tyre or entry.steers,
+        tuple(_sections(entry)),
     )
+
+
+def _sections(entry: Part) -> Iterator[tuple[tuple[float, float], float]]:
+    """Slices of a disc's section, each as wide as the section is where the slice is widest, the widest slice first."""
+    low, high = entry.butt_lines[0]
+    middle, half, radius = (low + high) / 2, (high - low) / 2, entry.radius or 0.0
+    shape = list(entry.profile or ())
+    if entry.shoulder is not None:
+        edge, n = entry.shoulder, entry.slices
+        turns = [math.pi / 2 * k / n for k in range(n + 1)]
+        shape = [(0.0, radius)]
+        shape += [(half - edge + edge * math.sin(t), radius - edge + edge * math.cos(t)) for t in turns[1:]]
+        shape[-1] = (half, shape[-1][1])
+    for (_, widest), (far, _) in reversed(list(pairwise(shape))):
+        yield (middle - far, middle + far), widest
 
 
 def _carrier(bodies: Sequence[set[str]], own: set[str]) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from linkage.mechanism.model import GROUND, Mechanism, Pin
 from linkage.mechanism.plan import Plan
@@ -69,6 +69,15 @@ class GearPart:
     butt_lines: tuple[tuple[float, float], ...]
     on_piston: bool
     tyre: bool
+    steers: bool = False
+    sections: tuple[tuple[tuple[float, float], float], ...] = ()
+    """Of a disc that is narrower at its edges: butt lines and radius of slices within one another, the widest first."""
+
+    @property
+    def nested(self) -> tuple[GearPart, ...]:
+        """The part itself, or its slices as parts of the same name."""
+        cut = (replace(self, butt_lines=(lines,), radius=radius, sections=()) for lines, radius in self.sections)
+        return tuple(cut) or (self,)
 
 
 @dataclass(frozen=True)

@@ -40,7 +40,7 @@ def made(
         shape,
         radius,
         butt_lines,
-        item.required,
+        item.required.gap,
         item.when == "stowed",
         frozenset(item.ignore_parts),
         item.moves_with == "engine",
