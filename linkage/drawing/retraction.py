@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -64,7 +65,7 @@ class _Moving:
         self.cores = {name: core_at(r.gear, p)(run.driven) for name, p in self.parts.items()}
         window = view_window(r)
         ghost = Region(r.swept.keep_out.side_view, Role.KEEPOUT, "keep-out")
-        pins = [p for p in fixed_pins(r) if p.fixed]
+        pins = [replace(p, label="") for p in fixed_pins(r) if p.fixed]  # moving parts would cover half a name
         still = Scene((ghost, *bay(r, window), *ground_line(r, window), *pins), r.study.title, caption(r), window)
         paint(still, side, theme)
         _front_bay(r, front, side.get_ylim(), theme)
