@@ -17,10 +17,13 @@ from linkage.report.hand_over import hand_over
 from linkage.report.headline import full
 from linkage.report.load_tables import conditions_csv, interface_csv
 from linkage.report.tables import stroke_csv
+from linkage.results import Results
 from linkage.solution import Solution
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
+
+    from linkage.drawing.gallery import Picture
 
 Tell = Callable[[str], None]
 
@@ -70,8 +73,18 @@ def pictures(solution: Solution) -> dict[str, bytes]:
         "review.html": page(solution, svg).encode(),
         "side-view.svg": svg.encode(),
         "side-view.png": png_bytes(sheet, title=title, alt=alt, dpi=130),
-        **{f"{p.name}.png": png_bytes(p.draw(r), title=p.title, alt=p.alt(r)) for p in gallery(r)},
+        **{name: content for p in gallery(r) for name, content in _files(p, r)},
     }
+
+
+def _files(picture: Picture, r: Results) -> Iterator[tuple[str, bytes]]:
+    """PNG, and SVG where the picture is one to be measured or enlarged."""
+    from linkage.drawing.save import png_bytes, svg_text
+
+    figure, title, alt = picture.draw(r), picture.title, picture.alt(r)
+    yield f"{picture.name}.png", png_bytes(figure, title=title, alt=alt)
+    if picture.vector:
+        yield f"{picture.name}.svg", svg_text(figure, title=title, alt=alt, salt=picture.name).encode()
 
 
 def side_view_sheet(solution: Solution) -> Figure:
