@@ -170,7 +170,7 @@ def test_unknown_set_and_twice_the_same_name() -> None:
         ("gear.leg.bearings", [184, -184], "left butt line below"),
         ("gear.leg.bearings", [10, 10], "left butt line below"),
         ("gear.leg.tow_fitting", [100, 200], "along, offset"),
-        ("gear.leg.stations", [900], "at most 594"),
+        ("gear.leg.stations", [900], "at most gear.leg.length 594"),
         ("gear.leg.thrust_bearing", "middle", "pushed"),
         ("gear.brace.upper_section.area", 0, "greater than 0"),
         ("gear.brace.upper_section.length_factor", -1, "greater than 0"),
