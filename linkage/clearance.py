@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from linkage.document.study import Study
 from linkage.gear import Gear, GearPart
@@ -25,6 +26,12 @@ from linkage.tracks import Bends, Track, track
 
 BRACKET = 0.05
 """mm between the proved lower bound of a gap and a value that is really reached."""
+
+
+ONSET_MARKS, ONSET_ROUNDS = 33, 6
+"""How the place where two prisms begin to overlap is closed in: to 1e-9 of a step of the poses."""
+
+Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
@@ -112,13 +119,16 @@ def bay_gap(gear: Gear, stroke: Stroke, path: Track, item: Obstacle, span: tuple
     def side_gap(driven: Floats) -> Floats:
         return gap_curve(path.at(driven), part.closed, radius, item.shape)
 
+    def overlap(driven: Floats) -> Flags:
+        return np.asarray(shapely.distance(shapes_of(path.at(driven), part.closed), item.shape) <= radius)
+
     if lo == hi:
         lower = upper = float(side_gap(np.array([lo]))[0])
         place = lo
-    elif lateral > 0 and len(over := _overlaps(path, radius, item, grid := _within(stroke.driven, lo, hi))):
+    elif lateral > 0 and len(over := np.flatnonzero(overlap(grid := _within(stroke.driven, lo, hi)))):
         # beside one another: from where they overlap in the side view the lateral gap alone remains, whatever the depth
         lower = upper = 0.0
-        place = _onset(side_gap, grid, over)
+        place = _onset(overlap, grid, over)
     else:
         found = least_gap(path.at, path.slack, part.closed, radius, item.shape, lo, hi, BRACKET)
         lower, upper, place = found.lower, found.upper, found.at
@@ -131,20 +141,15 @@ def _within(grid: Floats, lo: float, hi: float) -> Floats:
     return np.unique(np.concatenate([[lo], grid[(grid > lo) & (grid < hi)], [hi]]))
 
 
-def _overlaps(path: Track, radius: float, item: Obstacle, grid: Floats) -> Indices:
-    """Places on the grid where part and item overlap in the side view."""
-    apart = shapely.distance(shapes_of(path.at(grid), path.part.closed), item.shape)
-    return np.flatnonzero(apart <= radius)
-
-
-def _onset(side_gap: Callable[[Floats], Floats], grid: Floats, inside: Indices) -> float:
-    """First driven rotation at which two prisms overlap in the side view, closed in from the grid."""
+def _onset(overlap: Callable[[Floats], Flags], grid: Floats, inside: Indices) -> float:
+    """First driven rotation on the grid's scale at which two prisms overlap in the side view, closed in."""
     if inside[0] == 0:
         return float(grid[0])
     lo, hi = float(grid[inside[0] - 1]), float(grid[inside[0]])
-    for _ in range(30):
-        mid = 0.5 * (lo + hi)
-        lo, hi = (lo, mid) if side_gap(np.array([mid]))[0] <= 0 else (mid, hi)
+    for _ in range(ONSET_ROUNDS):
+        marks = np.linspace(lo, hi, ONSET_MARKS)
+        first = int(np.argmax(overlap(marks)[1:])) + 1
+        lo, hi = float(marks[first - 1]), float(marks[first])
     return hi
 
 

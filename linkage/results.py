@@ -20,6 +20,7 @@ from linkage.loads import GroundLoads
 from linkage.lock import Lock
 from linkage.obstacles import Obstacle
 from linkage.stance import Ground, Standing
+from linkage.state_gaps import StateReview
 from linkage.stations import Stations
 from linkage.steering import Steering
 from linkage.stroke import Stroke
@@ -41,6 +42,7 @@ class Results:
     actuation: Actuation
     swept: Swept
     clearance: Clearance
+    states: StateReview
     obstacles: tuple[Obstacle, ...]
     loadings: LoadReview
     standing: Standing

@@ -25,6 +25,8 @@ from linkage.lock import lock
 from linkage.obstacles import obstacles
 from linkage.results import Results
 from linkage.stance import Ground, grounds, standing
+from linkage.state_gaps import state_review
+from linkage.states import cases
 from linkage.stations import stations
 from linkage.steering import steering
 from linkage.stroke import gear_and_stroke
@@ -70,9 +72,12 @@ def solve(source: Source, progress: Progress = lambda step: None) -> Solution:
     progress("emergency extension")
     falling = extension(study, gear, stroke)
     progress("sweep")
-    swept = sweep(study, gear, stroke)
+    conditions = cases(study, gear, stroke)
+    swept = sweep(study, gear, stroke, conditions, bay)
     progress("clearance")
     clear = clearance(study, gear, stroke, bay)
+    progress("states")
+    states = state_review(study, gear, stroke, bay, conditions, clear)
     steer = steering(study, gear)
     results = Results(
         study=study,
@@ -86,6 +91,7 @@ def solve(source: Source, progress: Progress = lambda step: None) -> Solution:
         actuation=by_weight,
         swept=swept,
         clearance=clear,
+        states=states,
         obstacles=bay,
         loadings=review,
         standing=stand,

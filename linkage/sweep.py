@@ -179,7 +179,9 @@ def _stack(parts: Sequence[SweptPart], allowance: float, tol: float) -> tuple[Sl
     for lo, hi in pairwise(cuts):
         inside = {i for i, a, b in spans if a <= lo and hi <= b}
         if inside:
-            slabs.append(Slab(lo, hi, union_outer([grown[i] for i in sorted(inside, key=lambda i: (parts[i].name, i))])))
+            slabs.append(
+                Slab(lo, hi, union_outer([grown[i] for i in sorted(inside, key=lambda i: (parts[i].name, i))]))
+            )
     return tuple(slabs)
 
 

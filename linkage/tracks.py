@@ -22,6 +22,9 @@ ROUNDING = 1e-9
 PLACE_ROUNDING = 1e-6
 """mm. Far above the rounding of a computed place and of the bound itself: both are computed numbers, not the motion."""
 
+REMEMBERED = 64
+"""Sets of places that a track keeps."""
+
 WIDEST_LOOSE = 0.25
 """rad. A turn known less well than this between two samples is not known."""
 
@@ -55,13 +58,27 @@ class Track:
 
 
 Bends = dict[str, Floats]
-"""Proved suprema of the acceleration (per driven rad squared) in each of `PROOF_CELLS` equal cells, of a point 1 mm from
-the pivot, by the body that turns on it; filled as bodies come up, so that parts of one body share them."""
+"""Proved suprema of the acceleration (per driven rad squared) in each of `PROOF_CELLS` equal cells, of a point 1 mm
+from the pivot, by the body that turns on it; filled as bodies come up, so that parts of one body share them."""
 
 
 def track(gear: Gear, part: GearPart, driven_up: float, bends: Bends | None = None) -> Track:
     """The part's track over the stroke from 0 to ``driven_up``."""
-    return Track(part, core_at(gear, part), slack_of(gear, part, driven_up, bends))
+    return Track(part, _remembered(core_at(gear, part)), slack_of(gear, part, driven_up, bends))
+
+
+def _remembered(at: Callable[[Floats], Complexes]) -> Callable[[Floats], Complexes]:
+    """The same function, which does not compute again what it is asked again: many searches halve the same cells."""
+    known: dict[bytes, Complexes] = {}
+
+    def recalled(driven: Floats) -> Complexes:
+        key = np.asarray(driven, dtype=np.float64).tobytes()
+        if key not in known and len(known) < REMEMBERED:
+            known[key] = at(driven)
+            known[key].flags.writeable = False
+        return known[key] if key in known else at(driven)
+
+    return recalled
 
 
 def core_at(gear: Gear, part: GearPart) -> Callable[[Floats], Complexes]:
@@ -129,7 +146,7 @@ def _peaks(values: Floats) -> Floats:
 
 
 def turning(gear: Gear, part: GearPart, driven_up: float, bends: Bends | None = None) -> Turning | None:
-    """How the part turns on the airframe over the whole stroke, or None if it does not just turn or if nothing is proved.
+    """How the part turns on the airframe over the whole stroke, or None if it does not just turn or nothing is proved.
 
     The range is that of the samples widened by the proved bound between them, so it holds for every pose.
     """

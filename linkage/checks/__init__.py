@@ -17,13 +17,30 @@ from linkage.checks.loads import loads
 from linkage.checks.lock import lock
 from linkage.checks.share import share
 from linkage.checks.standing import standing
+from linkage.checks.states import states
 from linkage.checks.travel import travel
 from linkage.checks.tyre import tyre
 from linkage.results import Results
 
 __all__ = ["Finding", "findings"]
 
-TOPICS = (share, ground, standing, tyre, linkage, loads, lock, ends, doors, drive, forces, emergency, travel, gaps)
+TOPICS = (
+    share,
+    ground,
+    standing,
+    tyre,
+    linkage,
+    loads,
+    lock,
+    ends,
+    doors,
+    drive,
+    forces,
+    emergency,
+    travel,
+    gaps,
+    states,
+)
 
 
 def findings(results: Results) -> tuple[Finding, ...]:

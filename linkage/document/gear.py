@@ -267,8 +267,8 @@ class Part(Entry):
             (first, top), (last, _) = self.profile[0], self.profile[-1]
             if first != 0 or abs(top - self.radius) > 1e-9 or abs(last - half) > 1e-9:
                 raise ValueError(
-                    f"profile from [{first:g}, {top:g}] to {last:g} mm; expected from [0, radius {self.radius:g}] to half"
-                    f" the width, {half:g} mm"
+                    f"profile from [{first:g}, {top:g}] to {last:g} mm; expected from [0, radius {self.radius:g}]"
+                    f" to half the width, {half:g} mm"
                 )
         return self
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 import numpy as np
@@ -30,9 +30,12 @@ from linkage.plane.outlines import capsule
 from linkage.report.cautions import CAUTIONS, GUARANTEE
 from linkage.results import Results
 from linkage.solution import Solution
+from linkage.sweep import Slab as SweptSlab
 from linkage.tracks import core_at, in_state
 
 KEEP_OUT_COLOUR = (213, 94, 0)
+INNER_COLOUR = (0, 114, 178)
+HOT_COLOUR = (204, 121, 167)
 KEEP_OUT_FILE = "keep-out.json"
 DRAWN_WITHIN = 0.02
 """mm by which round ends in the drawing may lie outside the true part."""
@@ -42,13 +45,25 @@ def hand_over(solution: Solution) -> HandOff:
     """Keep-out with its provenance, drawing layers and pins, in the length unit of the study (mm or in)."""
     r = solution.results
     keep_out = r.swept.keep_out
-    slabs = tuple(Slab(s.bl_lo, s.bl_hi, s.region) for s in keep_out.slabs)
     return HandOff(
-        keep_out=NamedSolid("keep-out", KEEP_OUT_COLOUR, slabs, 0.5),
+        keep_out=NamedSolid("keep-out", KEEP_OUT_COLOUR, _slabs(keep_out.slabs), 0.5),
         provenance=provenance(solution),
         layers=tuple(layers(r)),
         pins=tuple(Pin(name, complex(p[0]), complex(p[-1])) for name, p in r.stroke.pins.items()),
+        zones=tuple(zones(r)),
     )
+
+
+def zones(r: Results) -> Iterator[NamedSolid]:
+    """What the study asks for beside the keep-out: where the tyre really goes, and the surroundings of hot items."""
+    if r.swept.inner:
+        yield NamedSolid("inner zone (tyre)", INNER_COLOUR, _slabs(r.swept.inner), 0.7)
+    if r.swept.hot:
+        yield NamedSolid(f"hot zone (+{r.study.keep_out.hot_zone:g} mm)", HOT_COLOUR, _slabs(r.swept.hot), 0.4)
+
+
+def _slabs(slabs: Iterable[SweptSlab]) -> tuple[Slab, ...]:
+    return tuple(Slab(s.bl_lo, s.bl_hi, s.region) for s in slabs)
 
 
 def write_hand_over(
@@ -89,7 +104,7 @@ def provenance(solution: Solution) -> Provenance:
         states=keep_out.states,
         allowance_mm=keep_out.allowance,
         tolerance_mm=keep_out.tolerance,
-        cautions=CAUTIONS,
+        cautions=CAUTIONS if not keep_out.clip else (f"The keep-out is {keep_out.clip}.", *CAUTIONS),
         guarantee=GUARANTEE,
     )
 

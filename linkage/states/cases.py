@@ -36,9 +36,7 @@ def cases(study: Study, gear: Gear, stroke: Stroke) -> tuple[Case, ...]:
     return tuple(_case(study, gear, stroke, state, loose) for state in study.state)
 
 
-def _case(
-    study: Study, gear: Gear, stroke: Stroke, state: StateEntry, loose: dict[str, tuple[float, float]]
-) -> Case:
+def _case(study: Study, gear: Gear, stroke: Stroke, state: StateEntry, loose: dict[str, tuple[float, float]]) -> Case:
     up = stroke.driven_up
     least, most = compressions(study, state)
     parts: list[GearPart] = []

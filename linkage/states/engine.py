@@ -62,7 +62,7 @@ def at_corner(item: Obstacle, motion: EngineMotion, corner: Corner) -> Any:
 def moved(items: Sequence[Obstacle], motion: EngineMotion | None, state: StateEntry) -> tuple[Obstacle, ...]:
     """The items with those on the engine replaced by a cover of all their places, never smaller than the truth.
 
-    The cover of a turn is certified (`linkage.plane.envelope`); shifting it over a rectangle of sag and fore-aft is done
+    The cover of a turn is certified (`linkage.plane.envelope`); it is shifted over the rectangle of sag and fore-aft
     one direction after the other, by the hulls of its edges. Holes of an item are filled.
     """
     if motion is None or (state.engine == "at rest" and state.mounts == "new"):
@@ -76,6 +76,15 @@ def moved(items: Sequence[Obstacle], motion: EngineMotion | None, state: StateEn
         return out
 
     return tuple(replace(o, shape=cover(o.shape), line=()) if o.with_engine else o for o in items)
+
+
+def farthest_move(item: Obstacle, motion: EngineMotion, state: StateEntry) -> float:
+    """Most that any point of an item on the engine lies from its place at rest, mm."""
+    rock, shift, down = ranges(motion, state)
+    points = shapely.get_coordinates(item.shape) - np.array(motion.pivot)
+    arm = float(np.max(np.hypot(*points.T)))
+    turn = 2.0 * arm * math.sin(max(-rock[0], rock[1]) / 2)
+    return turn + math.hypot(max(-shift[0], shift[1]), down) + 2 * COVER
 
 
 def _turned(shape: Any, pivot: complex, rock: tuple[float, float]) -> Any:

@@ -96,9 +96,7 @@ def _smeared(part: GearPart, one: complex, other: complex) -> GearPart:
     """The part at every shift from ``one`` to ``other``: the hull of its core at both."""
     core, loose = hull_core([p.at + shift for shift in (one, other) for p in part.core])
     body = part.core[0].body
-    return replace(
-        part, core=tuple(BodyPoint(body, z) for z in core), closed=len(core) > 2, radius=part.radius + loose
-    )
+    return replace(part, core=tuple(BodyPoint(body, z) for z in core), closed=len(core) > 2, radius=part.radius + loose)
 
 
 def hull_core(points: Sequence[complex]) -> tuple[list[complex], float]:
@@ -131,3 +129,28 @@ def opened(part: GearPart, doors: Sequence[str]) -> GearPart:
     if part.name not in doors:
         return part
     return replace(part, core=tuple(BodyPoint(GROUND, p.at) for p in part.core))
+
+
+def strayed(part: GearPart, drawn: Sequence[GearPart]) -> float:
+    """How far in space any point of a part in a state lies at most from the same part as drawn, mm; infinite where
+    that is not known. A gap to anything else cannot shrink by more."""
+    if part in drawn:
+        return 0.0
+    return min(_strayed_from(part, d) for d in drawn)
+
+
+def part_bodies(part: GearPart) -> set[str]:
+    """Bodies on which the part's core lies."""
+    return {p.body for p in part.core}
+
+
+def _strayed_from(part: GearPart, drawn: GearPart) -> float:
+    away = 0.0
+    if part.core != drawn.core:
+        if part_bodies(part) != part_bodies(drawn) or drawn.closed or len(part_bodies(drawn)) > 1:
+            return math.inf
+        # the distance to a convex core is greatest at a corner
+        away = max(min(abs(p.at - q.at) for q in drawn.core) for p in part.core)
+    side = away + max(0.0, part.radius - drawn.radius)
+    across = max(min(max(c - a, b - d, 0.0) for c, d in drawn.butt_lines) for a, b in part.butt_lines)
+    return math.hypot(side, across)

@@ -14,6 +14,7 @@ from linkage.report.sections.share import share
 from linkage.report.sections.space import gap, keep_out
 from linkage.report.sections.stance import ground, steering
 from linkage.report.sections.standing import loading, standing, stations, tyre
+from linkage.report.sections.states import states
 from linkage.results import Results
 
 SECTIONS: dict[str, Callable[[Results], Any]] = {
@@ -42,5 +43,6 @@ SECTIONS: dict[str, Callable[[Results], Any]] = {
     "clearance": lambda r: [gap(g) for g in r.clearance.bay],
     "self_clearance": lambda r: [gap(g) for g in r.clearance.own],
     "keep_out": keep_out,
+    "states": states,
 }
 """Name in results.json -> function of the results."""

@@ -31,5 +31,7 @@ def keep_out(r: Results) -> dict[str, Any]:
         "allowance_mm": k.allowance,
         "tolerance_mm": k.tolerance,
         "states": list(k.states),
+        "clip": k.clip or None,
+        "inner_zone_mm3": sum((s.bl_hi - s.bl_lo) * s.region.area for s in r.swept.inner) or None,
         "slabs": [{"bl_lo_mm": s.bl_lo, "bl_hi_mm": s.bl_hi, "area_mm2": s.region.area} for s in k.slabs],
     }
