@@ -106,8 +106,12 @@ def arc_centre(a: complex, b: complex, bulge: float) -> tuple[complex, float]:
 def flat_polygon(piece: ArcPolygon, step: float, *, outside: bool) -> Polygon:
     """Straight edges for ``piece``, strays at most ``step``: containing it if ``outside``, else contained in it."""
     rings = [flatten(path, step, outside=outside) for path in (piece.outer, *piece.holes)]
-    coords = [np.column_stack([r.real, r.imag]) for r in rings]
-    return Polygon(coords[0], coords[1:])
+    # A loop thinner than the step may be left with two points. Seen from the safe side it never is: an arc that bulges
+    # towards the safe side keeps its tangents.
+    coords = [np.column_stack([r.real, r.imag]) if len(r) > 2 else None for r in rings]
+    if coords[0] is None:
+        return Polygon()
+    return Polygon(coords[0], [c for c in coords[1:] if c is not None])
 
 
 def flatten(path: ArcPath, step: float, *, outside: bool) -> Points:
@@ -156,12 +160,16 @@ def fit_ring(points: Points, stray: float) -> ArcPath:
     edges = np.diff(np.append(points, points[0]))
     turn = np.abs(np.angle(edges / np.roll(edges, 1)))
     start = int(np.argmax(turn))
-    closed = np.append(np.roll(points, -start), points[start])
+    return fit_open(np.append(np.roll(points, -start), points[start]), stray)
+
+
+def fit_open(points: Points, stray: float) -> ArcPath:
+    """The same from the first point to the last, both kept. The last one is not repeated in the result."""
     out: list[tuple[complex, float]] = []
     i = 0
-    while i < len(points):
-        j, bulge = _longest_run(closed, i, stray)
-        out.append((complex(closed[i]), bulge))
+    while i < len(points) - 1:
+        j, bulge = _longest_run(points, i, stray)
+        out.append((complex(points[i]), bulge))
         i = j
     return tuple(out)
 

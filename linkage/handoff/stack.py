@@ -17,6 +17,9 @@ from linkage.handoff.model import HandoffError, NamedSolid, Slab
 JOIN_GROWTH = 1e-6
 """A union rounds its new vertices; growing it by this much, mm, puts it outside again."""
 
+SAME_PLANE = 1e-6
+"""mm. Butt lines closer than this are one: the difference is rounding (0.1 + 0.2), and a slab so thin is nothing."""
+
 
 @dataclass(frozen=True)
 class Measures:
@@ -30,10 +33,12 @@ class Measures:
 def stacked(solid: NamedSolid) -> tuple[Slab, ...]:
     """Slabs in rising butt line, none overlapping; equal neighbours are one. Raises ``HandoffError`` on bad input."""
     _refuse_bad(solid)
-    cuts = sorted({cut for slab in solid.slabs for cut in (slab.bl_lo, slab.bl_hi)})
+    at = _one_plane({cut for slab in solid.slabs for cut in (slab.bl_lo, slab.bl_hi)})
+    slabs = [Slab(at[s.bl_lo], at[s.bl_hi], s.region) for s in solid.slabs]
+    cuts = sorted(set(at.values()))
     out: list[Slab] = []
     for lo, hi in itertools.pairwise(cuts):
-        regions = [s.region for s in solid.slabs if s.bl_lo <= lo and hi <= s.bl_hi]
+        regions = [s.region for s in slabs if s.bl_lo <= lo and hi <= s.bl_hi]
         if not regions:
             continue
         region = joined(regions)
@@ -80,6 +85,17 @@ def wall_area(slabs: Sequence[Slab]) -> float:
     return math.fsum(s.region.length * (s.bl_hi - s.bl_lo) for s in slabs)
 
 
+def _one_plane(cuts: set[float]) -> dict[float, float]:
+    """Butt line -> the one it is taken as: those closer than ``SAME_PLANE`` to their neighbour are one."""
+    ordered, taken = sorted(cuts), {}
+    last = first = ordered[0]
+    for cut in ordered:
+        first = first if cut - last <= SAME_PLANE else cut
+        taken[cut], last = first, cut
+    # The outermost one is never moved inward.
+    return {cut: ordered[-1] if plane == first else plane for cut, plane in taken.items()}
+
+
 def _refuse_bad(solid: NamedSolid) -> None:
     if not solid.name.strip():
         raise HandoffError("a solid needs a name")
@@ -87,7 +103,7 @@ def _refuse_bad(solid: NamedSolid) -> None:
         raise HandoffError(f"solid {solid.name!r} has no slabs")
     for slab in solid.slabs:
         where = f"solid {solid.name!r}, slab BL {slab.bl_lo} to {slab.bl_hi}"
-        if not (math.isfinite(slab.bl_lo) and math.isfinite(slab.bl_hi) and slab.bl_lo < slab.bl_hi):
+        if not (math.isfinite(slab.bl_lo) and math.isfinite(slab.bl_hi) and slab.bl_hi - slab.bl_lo > SAME_PLANE):
             raise HandoffError(f"{where}: butt lines must be finite and rising")
         region = slab.region
         if not isinstance(region, Polygon | MultiPolygon) or region.is_empty or region.area <= 0.0:

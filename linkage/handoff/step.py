@@ -1,7 +1,7 @@
 """STEP AP214: real solids of planes and cylinders, named and coloured, mm or inch. Needs the extra ``cad``.
 
-A solid is a stack of prisms over the fitted slabs, fused into one body if that provably changes nothing (valid, same
-volume); otherwise the prisms stay separate bodies of the same product, which is less tidy and just as true.
+A solid is one body for each piece that hangs together, with walls that reach as far as the slabs do not change. Its
+bytes are made repeatable: nothing of the time or of the machine is in them.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import Any
 
 from linkage.handoff.brep import body_of
 from linkage.handoff.model import HandoffError, NamedSolid, Provenance, Unit, unique_names
-from linkage.handoff.step_text import one_line, part21, with_colours, with_header
+from linkage.handoff.step_text import one_line, part21, with_colours, with_header, with_shared
 
 SCHEMA = "AP214IS"
 
@@ -44,7 +44,7 @@ def step_bytes(solids: Sequence[NamedSolid], provenance: Provenance, tolerance: 
     tokens = [f"SOLID-{k:04d}-NAME" for k in range(len(solids))]
     with quiet():
         draft = _written([body_of(s, tolerance) for s in solids], tokens, provenance.units)
-    draft = with_colours(draft, {token: s.colour for token, s in zip(tokens, solids, strict=True)})
+    draft = with_colours(with_shared(draft), {token: s.colour for token, s in zip(tokens, solids, strict=True)})
     for token, name in zip(tokens, names, strict=True):
         draft = draft.replace(f"'{token}'", f"'{part21(name)}'")
     return with_header(draft, provenance).encode("ascii")

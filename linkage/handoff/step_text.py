@@ -50,6 +50,32 @@ def with_colours(text: str, colours: Mapping[str, Rgb]) -> str:
     return text[:end] + "\n".join(added) + "\n" + text[end:]
 
 
+def with_shared(text: str) -> str:
+    """Write equal points, directions and vectors once: a quarter of the file. No name may be in it yet."""
+    head, body = text.split("DATA;\n", 1)
+    for kinds in ("CARTESIAN_POINT|DIRECTION", "VECTOR"):
+        first: dict[str, str] = {}
+        same: dict[str, str] = {}
+        for number, inside in re.findall(rf"#(\d+)\s*=\s*((?:{kinds})\s*\([^;]*\));\n", body):
+            if first.setdefault(inside, number) != number:
+                same[number] = first[inside]
+
+        body = _renumbered(body, same)
+    return f"{head}DATA;\n{body}".replace(" = ", "=").replace(",\n    #", ",\n#")
+
+
+def _renumbered(body: str, same: Mapping[str, str]) -> str:
+    """Drop the statements numbered as in ``same`` and point to those they are equal to."""
+
+    def kept(found: re.Match[str]) -> str:
+        return "" if found.group(1) in same else found.group(0)
+
+    def pointed(found: re.Match[str]) -> str:
+        return "#" + same.get(found.group(1), found.group(1))
+
+    return re.sub(r"#(\d+)", pointed, re.sub(r"#(\d+)\s*=[^;]*;\n", kept, body))
+
+
 def with_header(text: str, provenance: Provenance) -> str:
     """Put in a header that says what this is; without the time of writing, so that equal input gives equal bytes."""
     schema = re.search(r"FILE_SCHEMA\s*\(\(.*?\)\);", text, re.S)

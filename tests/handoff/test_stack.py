@@ -42,6 +42,12 @@ def test_equal_neighbours_become_one() -> None:
     assert len(stacked(solid((0, 1, box(0, 0, 1, 1)), (1, 2, box(0, 0, 1, 1))))) == 1
 
 
+def test_rounding_makes_no_slab_of_its_own() -> None:
+    third = 0.1 + 0.2
+    rows = stacked(solid((0, 0.3, box(0, 0, 1, 1)), (third, 1, box(0, 0, 2, 2)), (0.5, 1 + 1e-13, box(0, 0, 3, 3))))
+    assert [(s.bl_lo, s.bl_hi) for s in rows] == [(0, 0.3), (0.3, 0.5), (0.5, 1 + 1e-13)]
+
+
 def test_union_covers_what_it_joins() -> None:
     parts = [Point(math.cos(k) * 50, math.sin(k) * 50).buffer(30, quad_segs=50) for k in range(40)]
     union = joined(parts)
