@@ -20,17 +20,20 @@ from linkage.stroke import Stroke
 
 @dataclass(frozen=True)
 class Condition:
-    """A state in which the gear has to move. ``speed`` m/s, ``thrust`` N, ``health`` 0 to 1, ``temperature`` deg C."""
+    """A state in which the gear has to move. ``speed`` m/s, ``thrust`` N, ``health`` 0 to 1, ``temperature`` deg C;
+    ``sprung``: there are gas springs to which the last two apply."""
 
     load_factor: float
     speed: float
     thrust: float
     health: float
     temperature: float
+    sprung: bool = True
 
     def __str__(self) -> str:
         air = f"{self.speed:.4g} m/s" if self.speed or self.thrust else "still air"
-        return f"{self.load_factor:g} g, {air}, springs {100 * self.health:.0f} % at {self.temperature:g} C"
+        springs = f", springs {100 * self.health:.0f} % at {self.temperature:g} C" if self.sprung else ""
+        return f"{self.load_factor:g} g, {air}{springs}"
 
 
 def conditions(study: Study) -> tuple[Condition, ...]:
@@ -51,7 +54,8 @@ def conditions(study: Study) -> tuple[Condition, ...]:
     ]
     if not study.gear.spring:
         springs = springs[1:]
-    return tuple(Condition(n, *air, *spring) for n, air, spring in itertools.product(factors, airs, springs))
+    sprung, each = bool(study.gear.spring), itertools.product(factors, airs, springs)
+    return tuple(Condition(n, v, thrust, h, t, sprung) for n, (v, thrust), (h, t) in each)
 
 
 def amounts(

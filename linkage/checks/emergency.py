@@ -55,7 +55,8 @@ def _speeds(r: Results, e: EmergencyExtension) -> Iterator[Finding]:
     health = 1.0 if weak is None else weak
     below = max((i for i in range(len(v.health)) if v.health[i] <= health + 1e-9), default=0)
     highest, lowest = float(v.highest[below]), float(v.lowest[below])
-    state = f"springs {100 * float(v.health[below]):.0f} % at {v.temperature:g} C"
+    sprung = bool(r.study.gear.spring)
+    state = f"springs {100 * float(v.health[below]):.0f} % at {v.temperature:g} C" if sprung else "no gas springs"
     if not math.isfinite(highest):
         highest = lowest = 0.0
         state += "; locks at none"

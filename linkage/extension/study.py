@@ -28,15 +28,18 @@ class EmergencyExtension:
     """``corners``: conditions tried, with ``reserves``: kinetic energy left at dead centre in J; negative where the
     gear stalls, as what it lacks.
 
-    ``hardest`` (most lacking, or if all lock the slowest) and ``fastest`` (most energy at the lock) are simulated in
-    time. ``closing``: least moment on the driven link towards the lock in the hardest condition, from first contact
-    to the stop, at rest, N mm: below zero the knee goes home by momentum alone. ``disagreement``: of the time
-    simulation and the energy along the way at the last place both reach, as part of the greatest energy.
+    ``energies``: kinetic energy in J over ``driven`` rad from leg-up to the lock (places, corners), below zero what
+    lacks. ``hardest`` (most lacking, or if all lock the slowest) and ``fastest`` (most energy at the lock) are
+    simulated in time. ``closing``: least moment on the driven link towards the lock in the hardest condition, from
+    first contact to the stop, at rest, N mm: below zero the knee goes home by momentum alone. ``disagreement``: of
+    the time simulation and the energy along the way at the last place both reach, as part of the greatest energy.
     ``table_error``: see `linkage.extension.table.Table`.
     """
 
     corners: tuple[Condition, ...]
     reserves: Floats
+    driven: Floats
+    energies: Floats
     hardest: Extension
     fastest: Extension
     closing: float
@@ -66,6 +69,8 @@ def extension(study: Study, gear: Gear, stroke: Stroke) -> EmergencyExtension | 
     return EmergencyExtension(
         corners=cases,
         reserves=left,
+        driven=way.driven[::2],
+        energies=energy,
         hardest=hardest,
         fastest=fastest,
         closing=_closing(faller, cases[hard]),
@@ -96,7 +101,8 @@ def corners(faller: Faller, slow: float, fast: float) -> tuple[Condition, ...]:
     if not faller.study.gear.spring:
         springs = springs[1:]
     airs = dict.fromkeys((slow, fast))
-    return tuple(Condition(entry.load_factor, v, entry.thrust, h, t) for v, (h, t) in itertools.product(airs, springs))
+    sprung, each = bool(faller.study.gear.spring), itertools.product(airs, springs)
+    return tuple(Condition(entry.load_factor, v, entry.thrust, h, t, sprung) for v, (h, t) in each)
 
 
 def _closing(faller: Faller, case: Condition) -> float:
