@@ -53,7 +53,7 @@ CONDITIONS = (
 
 
 def interface_csv(r: Results) -> str:
-    """Loads ON the airframe, condition by condition, limit and then ultimate, with the loads on the gear that they carry.
+    """Loads ON the airframe, condition by condition, limit and then ultimate, with the loads on the gear they carry.
 
     In each such block the forces on the airframe add up to those on the gear, and so do their moments.
     """

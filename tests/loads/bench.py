@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -35,7 +36,12 @@ class Case:
 
 
 def case(changes: dict[str, Any] | None = None, path: Path = MERROW) -> Case:
-    return Case(changed(changes or {}, path))
+    return Case(changed(changes, path)) if changes else _filed(path)
+
+
+@cache
+def _filed(path: Path) -> Case:
+    return Case(changed({}, path))
 
 
 def path_of(

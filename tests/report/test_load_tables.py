@@ -6,12 +6,14 @@ import csv
 import io
 import json
 from collections import defaultdict
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from linkage.report.headline import full
 from linkage.report.load_tables import conditions_csv, interface_csv
+from tests.loads.bench import case
 from tests.studies import MERROW, OSTREL, solution
 
 FORCE = ("force_fs_aft_n", "force_bl_right_n", "force_wl_up_n")
@@ -74,20 +76,8 @@ def test_results_name_level_and_loading_of_every_load() -> None:
 
 
 def test_names_of_conditions_cannot_run_in_a_spreadsheet() -> None:
-    from dataclasses import replace
-
-    from linkage.solution import solve
-    from tests.studies import changed, source
-
-    study = changed(
-        {
-            "conditions": {
-                "set": "none",
-                "item": [{"name": "=1+1", "rule": "@x", "basis": "static", "factor": 1}],
-            },
-            "bay.item": [],
-        }
-    )
-    r = solve(replace(source(), study=study)).results
+    item = {"name": "=1+1", "rule": "@x", "basis": "static", "factor": 1}
+    loads = case({"conditions": {"set": "none", "item": [item]}}).loads()
+    r = replace(solution().results, loads=loads)
     for row in rows(interface_csv(r)) + rows(conditions_csv(r)):
         assert row["condition"] == "'=1+1" and row["rule"] == "'@x"
