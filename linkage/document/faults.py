@@ -23,6 +23,7 @@ def faults(study: Study) -> list[Fault]:
             _units(study),
             _wheelbase(study),
             _cg_height(study),
+            _springs(study),
             _names(study),
             _outlines(study),
             _neighbours(study),
@@ -89,6 +90,21 @@ def _cg_height(study: Study) -> Iterator[Fault]:
                 f"loading.{name}",
                 f"WL {height:g} mm is not above the ground at WL {ground:g} mm",
                 "a CG above the ground",
+            )
+
+
+def _springs(study: Study) -> Iterator[Fault]:
+    """A curve must not give way further than there is room: the stroke of the strut, the section of the tyre."""
+    tyre, springs = study.tyre, study.springs
+    for name, entry, room, what in (
+        ("nose_strut", springs.nose_strut, study.strut.stroke, "strut.stroke"),
+        ("nose_tyre", springs.nose_tyre, (tyre.outside_diameter - tyre.rim_diameter) / 2, "section height of the tyre"),
+    ):
+        if entry is not None and entry.curve is not None and entry.curve[-1][1] > room:
+            yield Fault(
+                f"springs.{name}.curve",
+                f"ends at a deflection of {entry.curve[-1][1]:g} mm",
+                f"at most {room:g} mm, the {what}",
             )
 
 

@@ -33,6 +33,13 @@ class Give:
         loads, deflections = np.array(self.points).T
         return np.asarray(np.minimum(np.interp(pressed, loads, deflections), self.stop))
 
+    @property
+    def kinks(self) -> tuple[float, ...]:
+        """Loads at which the rate changes, N."""
+        if self.rate is not None:
+            return (self.rate * self.stop,) if np.isfinite(self.stop) else ()
+        return tuple(load for load, _ in self.points)
+
     def covers(self, load: float) -> bool:
         """Whether the load lies on the curve, or the strut is bottomed beyond it."""
         return self.rate is not None or load <= self.points[-1][0] or self.points[-1][1] >= self.stop

@@ -23,7 +23,7 @@ from linkage.units import STANDARD_GRAVITY
 
 ComplexArray = NDArray[np.complex128]
 
-SCAN, MOST_STEPS, MOST_ROUNDS = 33, 80, 60
+SCAN, MOST_STEPS, MOST_ROUNDS = 17, 80, 60
 SETTLED, BALANCED = 1e-12, 1e-11
 """Part of the weight by which the moments miss where the search stops, and may miss at most: rounding only."""
 
@@ -116,11 +116,14 @@ def rest(s: Suspension, mass: FloatArray, cg: ComplexArray) -> Rest:
 def _bracket(
     s: Suspension, mass: FloatArray, cg: ComplexArray
 ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
-    """Neighbouring shares between which G(s) - s changes sign, once and only once from 0 to 1, and its values there."""
-    scan = np.linspace(0.0, 1.0, SCAN)
-    n = len(mass)
-    shares = np.repeat(scan, n)
-    off = (_share(_placed(s, np.tile(mass, SCAN), shares), np.tile(cg, SCAN)) - shares).reshape(SCAN, n)
+    """Neighbouring shares between which G(s) - s changes sign, once and only once from 0 to 1, and its values there.
+
+    Looked at on a grid and at every share at which a spring changes its rate: between two of them G is all but linear.
+    """
+    scan = _scan(s, mass)
+    count, n = scan.shape
+    shares = scan.ravel()
+    off = (_share(_placed(s, np.tile(mass, count), shares), np.tile(cg, count)) - shares).reshape(count, n)
     more = off > 0.0
     if not more[0].all():
         k = int(np.argmin(more[0]))
@@ -128,13 +131,24 @@ def _bracket(
     turns = (more[1:] != more[:-1]).sum(axis=0)
     if (turns != 1).any():
         k = int(np.argmax(turns != 1))
-        places = ", ".join(f"{100 * scan[i]:.0f} %" for i in np.flatnonzero(more[1:, k] != more[:-1, k]))
+        places = ", ".join(f"{100 * scan[i, k]:.0f} %" for i in np.flatnonzero(more[1:, k] != more[:-1, k]))
         raise MechanismError(
             f"stance: at {mass[k]:.5g} kg with the CG at FS {cg[k].real:.1f} mm the springs are so soft that it has"
             f" {turns[k]} attitudes at rest (nose shares near {places or 'none'}); expected one: stiffen [springs]"
         )
     at, every = (more[1:] != more[:-1]).argmax(axis=0), np.arange(n)
-    return scan[at], scan[at + 1], off[at, every], off[at + 1, every]
+    return scan[at, every], scan[at + 1, every], off[at, every], off[at + 1, every]
+
+
+def _scan(s: Suspension, mass: FloatArray) -> FloatArray:
+    """Rising shares (k, n) from 0 to 1 for each loading."""
+    weight, lean = STANDARD_GRAVITY * mass, abs(s.down.imag)
+    nose = [k / lean for k in (s.nose_strut.kinks if s.nose_strut else ())]
+    nose += s.nose_tyre.kinks if s.nose_tyre else ()
+    rows = [np.full(mass.shape, x) for x in np.linspace(0.0, 1.0, SCAN)]
+    rows += [np.clip(k / weight, 0.0, 1.0) for k in nose]
+    rows += [np.clip(1.0 - s.struts * k / weight, 0.0, 1.0) for g in s.main_gives for k in g.kinks]
+    return np.sort(np.array(rows), axis=0)
 
 
 def _placed(s: Suspension, mass: FloatArray, share: FloatArray) -> Rest:

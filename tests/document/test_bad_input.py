@@ -62,6 +62,12 @@ BAD: list[tuple[str, dict[str, Any], str, str]] = [
         "springs.nose_strut",
         "at least 20 mm",
     ),
+    (
+        "strut curve longer than its stroke",
+        {"springs.nose_strut": {"curve": [[0, 0], [900, 150]], "source": "x"}},
+        "springs.nose_strut.curve",
+        "at most 140 mm, the strut.stroke",
+    ),
     ("main springs without their load", {"springs.main_tyre": {"rate": 90, "source": "x"}}, "springs", "main_drawn_load"),
     ("empty twice", {"loading.weighing": WEIGHING}, "loading.empty", "one of them"),
     ("map of an unknown item", {"loading.map": ["baggage", "dog"]}, "loading.map", "pilot, passenger, fuel, baggage"),
