@@ -18,7 +18,7 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike
 
-from linkage.plane.outer import EnvelopeError, buffer_outer, cover_outer, union_outer
+from linkage.plane.outer import QUIET, EnvelopeError, buffer_outer, cover_outer, union_outer
 from linkage.plane.outlines import shapes_of, xy
 from linkage.plane.ruled import Complexes, Floats, anticlockwise, edges_of
 from linkage.plane.strips import swept_by_edges
@@ -47,6 +47,7 @@ def slack_target(tol: float) -> float:
     return SLACK_SHARE * tol
 
 
+@QUIET
 def sweep_turning(
     core: ArrayLike, closed: bool, pivot: complex, lo: float, hi: float, radius: float, tol: float
 ) -> Any:
@@ -111,6 +112,7 @@ def _turns(span: float, steps: int) -> Complexes:
     return np.asarray(np.exp(1j * np.linspace(0.0, span, steps + 1)))
 
 
+@QUIET
 def sweep_cells(core: ArrayLike, closed: bool, slack: ArrayLike, radius: float, tol: float) -> Any:
     """Region swept by a body whose core is known at the ends of n cells of the motion.
 

@@ -15,14 +15,14 @@ import shapely
 from numpy.typing import ArrayLike, NDArray
 
 from linkage.plane.contact import areal, deepest_bound, eroded_outer, overlap, signed
-from linkage.plane.outer import EnvelopeError
+from linkage.plane.outer import QUIET, EnvelopeError
 from linkage.plane.outlines import shapes_of
 from linkage.plane.ruled import Complexes, Floats, largest, relative_distance, strip_distance
 
 CoreAt = Callable[[Floats], ArrayLike]
 SlackOf = Callable[[Floats, Floats], ArrayLike]
 
-FIRST_CELLS = 8
+FIRST_CELLS = 16
 MAX_CELLS = 200_000
 
 DEEPEST_SAMPLES = 33
@@ -52,11 +52,13 @@ class Gap:
     at: float
 
 
+@QUIET
 def gap_curve(core: ArrayLike, closed: bool, radius: float, obstacle: Any) -> Floats:
     """Signed gap (k,) of cores (k, m) to a shapely geometry."""
     return signed(shapes_of(core, closed), np.array([obstacle], dtype=object), radius)
 
 
+@QUIET
 def nearest_pair(core: ArrayLike, closed: bool, radius: float, obstacle: Any) -> tuple[complex, complex]:
     """Points of the body's border and of the obstacle between which the signed gap of a core (m,) is measured.
 
@@ -83,6 +85,7 @@ def _shortest(a: Any, b: Any) -> tuple[complex, complex]:
     return complex(x0, y0), complex(x1, y1)
 
 
+@QUIET
 def least_gap(
     core_at: CoreAt,
     slack_of: SlackOf,
@@ -123,6 +126,7 @@ def _past(core_at: CoreAt, slack_of: SlackOf, closed: bool, radius: float, obsta
     return _Body(core_at, slack_of, lambda core: gap_curve(core, closed, radius, obstacle), travel, strips, radius)
 
 
+@QUIET
 def least_gap_between(
     core_a_at: CoreAt,
     core_b_at: CoreAt,

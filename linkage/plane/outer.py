@@ -10,7 +10,7 @@ because the straight way from the piece to any point within `reach` of it never 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
@@ -34,6 +34,10 @@ PROOF_MARGIN = 1e-7
 
 GRIDS = (0.0, 1e-4, 1e-3)
 """mm. Coordinate grids of the union, tried in turn; 0 is full precision."""
+
+
+QUIET = np.errstate(all="ignore")
+"""The engine divides by zero on purpose, and numpy would report that as if it were ours. Decorates what calls it."""
 
 
 class EnvelopeError(MechanismError, ArithmeticError):
@@ -61,6 +65,7 @@ def quarter_segments(radius: float, sag: float) -> int:
     return max(2, math.ceil(1.5 * math.pi / 4 / half))
 
 
+@QUIET
 def buffer_outer(shape: Geometry, radius: float, tol: float) -> Geometry:
     """Shape grown by a disc of `radius`, never smaller than the truth.
 
@@ -137,26 +142,27 @@ def _grow_by_edges(shape: Geometry, size: float, segments: int) -> Geometry:
     return shapely.union_all(np.concatenate([grown, parts]))
 
 
+@QUIET
 def union_outer(shapes: Sequence[Geometry] | NDArray[Any]) -> Geometry:
-    """Union that is proved to hold every member shrunk by 1e-6 mm.
+    """Union that is proved to hold every member whole.
 
-    Full precision first; if the certificate finds a loss, a coordinate grid of 1e-4 and then 1e-3 mm, the result grown
-    by twice the grid; if that fails too, `EnvelopeError`.
+    Joined at full precision and grown by 1e-6 mm, so that the proof does not hang on rounding. If the certificate finds
+    a loss, joined on a coordinate grid of 1e-4 and then 1e-3 mm and grown by twice the grid more; if that fails too,
+    `EnvelopeError`.
     """
     members = np.asarray([s for s in shapes if not shapely.is_empty(s)], dtype=object)
     if members.size == 0:
         return shapely.Polygon()
-    needed = shapely.buffer(members, -ROUNDING, join_style="mitre")
     for grid in GRIDS:
         joined = shapely.union_all(members, grid_size=grid or None)
-        if grid:
-            joined = shapely.buffer(joined, 2 * grid, join_style="mitre")
+        joined = shapely.buffer(joined, ROUNDING + 2 * grid, join_style="mitre")
         shapely.prepare(joined)
-        if np.all(shapely.covers(joined, needed)):
+        if np.all(shapely.covers(joined, members)):
             return joined
     raise EnvelopeError(f"the union of {members.size} shapes loses area on every grid up to {GRIDS[-1]:g} mm")
 
 
+@QUIET
 def cover_outer(
     pieces: Sequence[Geometry] | NDArray[Any], reach: float, tol: float, fewer: NDArray[Any] | None = None
 ) -> Geometry:
@@ -165,11 +171,9 @@ def cover_outer(
     Lengths in mm. The result exceeds the truth by about `tol` at most; it needs some excess, so `tol > 0`. `fewer`
     may be a cheaper set of pieces with nearly the same union: it is tried first, the certificate is about `pieces`.
     """
-    members = shapely.get_parts(np.asarray(pieces, dtype=object))
+    members = _with_points(shapely.get_parts(np.asarray(pieces, dtype=object)))
     drop = SIMPLIFY_SHARE * tol
-    for used, grid in ((fewer, 0.0), *((members, grid) for grid in GRIDS)):
-        if used is None:
-            continue
+    for used, grid in _attempts(members, fewer, drop):
         joined = shapely.simplify(_joined(used, grid), drop)
         grown = _grow(joined, members, reach, reach + drop + 2 * grid, tol)
         if grown is not None:
@@ -178,15 +182,32 @@ def cover_outer(
     raise EnvelopeError(f"the sweep of {members.size} pieces between {low} and {high} mm cannot be certified")
 
 
+def _with_points(members: NDArray[Any]) -> NDArray[Any]:
+    """Lines without length as points: the engine grows such a line to nothing. Half the proof's margin is allowed."""
+    short = (shapely.get_dimensions(members) == 1) & (shapely.length(members) <= PROOF_MARGIN / 2)
+    return np.where(short, shapely.centroid(members), members) if short.any() else members
+
+
+def _attempts(members: NDArray[Any], fewer: NDArray[Any] | None, margin: float) -> Iterator[tuple[NDArray[Any], float]]:
+    """What to join and on which grid, the cheapest first."""
+    if fewer is not None:
+        yield _with_points(fewer), 0.0
+    yield members, 0.0
+    # The engine loses needles, but not what overlaps its neighbours well.
+    swollen = np.asarray(shapely.buffer(members, margin, quad_segs=2, join_style="mitre"))
+    for grid in GRIDS:
+        yield swollen, grid
+
+
 def _joined(members: NDArray[Any], grid: float) -> Geometry:
-    """One geometry of polygons and lines. Lines within the polygons add nothing. A single line stays whole: noding it
-    where it crosses itself costs dearly."""
-    flat = shapely.get_dimensions(members) < 2
-    area, lines = shapely.union_all(members[~flat], grid_size=grid or None), members[flat]
-    if lines.size and not shapely.is_empty(area):
+    """One geometry of polygons, lines and points. What lies within the polygons adds nothing. A single line stays
+    whole: noding it where it crosses itself costs dearly."""
+    size = shapely.get_dimensions(members)
+    area, rest = shapely.union_all(members[size == 2], grid_size=grid or None), members[size < 2]
+    if rest.size and not shapely.is_empty(area):
         shapely.prepare(area)
-        lines = lines[~shapely.covers(area, lines)]
-    if lines.size == 0:
-        return area
-    joined = lines[0] if lines.size == 1 else shapely.line_merge(shapely.union_all(lines))
-    return joined if shapely.is_empty(area) else shapely.GeometryCollection([area, joined])
+        rest = rest[~shapely.covers(area, rest)]
+    lines, points = rest[shapely.get_dimensions(rest) == 1], rest[shapely.get_dimensions(rest) == 0]
+    line = lines[0] if lines.size == 1 else shapely.line_merge(shapely.union_all(lines))
+    parts = [part for part in (area, line, shapely.union_all(points)) if not shapely.is_empty(part)]
+    return parts[0] if len(parts) == 1 else shapely.GeometryCollection(parts)
