@@ -21,7 +21,7 @@ from linkage.results import Results
 from linkage.solution import Solution
 
 if TYPE_CHECKING:
-    from matplotlib.figure import Figure
+    from linkage.drawing.sheet import Sheet
 
     from linkage.drawing.gallery import Picture
 
@@ -67,7 +67,7 @@ def pictures(solution: Solution) -> dict[str, bytes]:
     from linkage.report.page import page
 
     r = solution.results
-    sheet, title, alt = side_view_sheet(solution), side_view(r).title, caption(r)
+    sheet, title, alt = side_view_sheet(solution).figure, side_view(r).title, caption(r)
     svg = svg_text(sheet, title=title, alt=alt, salt="side-view")
     return {
         "review.html": page(solution, svg).encode(),
@@ -87,7 +87,7 @@ def _files(picture: Picture, r: Results) -> Iterator[tuple[str, bytes]]:
         yield f"{picture.name}.svg", svg_text(figure, title=title, alt=alt, salt=picture.name).encode()
 
 
-def side_view_sheet(solution: Solution) -> Figure:
+def side_view_sheet(solution: Solution) -> Sheet:
     """The side view at true scale on A3, with border and title block."""
     from linkage.drawing.sheet import TitleBlock, draw_sheet
 
@@ -101,7 +101,7 @@ def side_view_sheet(solution: Solution) -> Figure:
         owner=r.study.airframe.name,
         states="; ".join(r.swept.keep_out.states),
     )
-    return draw_sheet(scene, block).figure
+    return draw_sheet(scene, block)
 
 
 def clips(solution: Solution, left_out: dict[str, str], tell: Tell) -> dict[str, bytes]:
