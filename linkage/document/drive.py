@@ -11,10 +11,10 @@ from linkage.document.quantities import (
     Entry,
     GapLength,
     LeastForce,
-    Mass,
     Place,
     PositiveForce,
     PositiveLength,
+    PositiveMass,
     PositivePressure,
     PositiveSpeed,
     Stiffness,
@@ -181,7 +181,7 @@ class Emergency(Entry):
     load_factor: Annotated[float, Field(gt=0)] = 1.0
     thrust: LeastForce = 0.0
     """Of the propeller meanwhile: blows its slipstream over the gear as in [air]."""
-    brace_mass: Mass = 1.0
+    brace_mass: PositiveMass = 1.0
     """Mass of both brace links, as slender bars, where ``gear.mass`` has none on them: without any, nothing limits how
     fast the knee whips through dead centre. 1 kg is an assumption of this tool, no source."""
     damper: tuple[Damper, ...] = ()

@@ -39,7 +39,7 @@ class Path:
 
 
 def path(faller: Faller, long: int = LONG, short: int = SHORT) -> Path:
-    ends = grid(faller, long, short)[::-1]
+    ends = grid(faller, long, short * max(len(faller.stroke.dead_centres), 1))[::-1]
     driven = np.empty(2 * len(ends) - 1)
     driven[::2], driven[1::2] = ends, 0.5 * (ends[:-1] + ends[1:])
     return Path(driven, tuple(exact_rows(faller, driven)), faller.units_at(ends[:1]).sources, faller.stroke.dead_centre)

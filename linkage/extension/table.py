@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 
 from linkage.actuation.air import area_part
-from linkage.actuation.sources import PER_SECOND2, SPEEDING, WEIGHT, Units, tie_length
+from linkage.actuation.sources import PER_SECOND2, SPEEDING, TURNING, WEIGHT, Units, tie_length
 from linkage.errors import MechanismError
 from linkage.extension.faller import Faller
 from linkage.mechanism.model import Floats
@@ -115,8 +115,11 @@ def _columns(faller: Faller, driven: Floats) -> tuple[Floats, Units]:
 
 
 def _scale(columns: Floats, unit: Units) -> Floats:
-    """What an error of each row is compared with: the row's own peak, or for pin forces that of the source."""
+    """What an error of each row is compared with: the row's own peak, or for pin forces that of the source; the slope of
+    the inertia, which may be nothing but rounding, with the inertia."""
     peak = np.max(np.abs(columns), axis=1, keepdims=True)
+    turning, speeding = (unit.sources.index(name) for name in (TURNING, SPEEDING))
+    peak[turning] = max(float(peak[turning, 0]), float(peak[speeding, 0]))
     rubbing, count = len(unit.couples), len(unit.sources)
     if rubbing:
         force = peak[len(peak) - 2 * rubbing * count :].reshape(2, rubbing, count)
