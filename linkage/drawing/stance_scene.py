@@ -40,16 +40,17 @@ def stance_figure(r: Results, theme: Theme = LIGHT) -> Figure:
     spans = [scene.extent() for scene, _ in scenes]
     across, high = sum(x1 - x0 for x0, _, x1, _ in spans), max(y1 - y0 for _, y0, _, y1 in spans)
     room = WIDTH - LEFT - GAP - RIGHT
-    tall = round(room * high / across)
-    figure = new_figure(WIDTH, tall + BELOW + ABOVE, theme=theme)
+    tall = room * high / across
+    whole = math.ceil(tall) + BELOW + ABOVE
+    figure = new_figure(WIDTH, whole, theme=theme)
     left = float(LEFT)
     for (scene, name), (x0, _, x1, _) in zip(scenes, spans, strict=True):
         width = room * (x1 - x0) / across
-        place = (left / WIDTH, BELOW / (tall + BELOW + ABOVE), width / WIDTH, tall / (tall + BELOW + ABOVE))
+        place = (left / WIDTH, BELOW / whole, width / WIDTH, tall / whole)
         ax = paint(scene, figure.add_axes(place), theme, title=False)
         ax.set_ylabel(name, **lettering(theme))
         left += width + GAP
-    y = 1.0 - 0.5 * ABOVE / (tall + BELOW + ABOVE)
+    y = 1.0 - 0.5 * ABOVE / whole
     figure.text(LEFT / WIDTH, y, plain(title(r)), va="center", **lettering(theme, size=11.0, weight="bold"))
     return figure
 
@@ -89,10 +90,11 @@ def side_scene(r: Results) -> Scene:
 def plan_scene(r: Results) -> Scene:
     """Wheels from above, as FS + 1j*BL, and the distance of the worst CG from the line of the wheels on one side."""
     static, track, over = r.grounds[0].stance, r.study.airframe.main_gear.track, r.standing.turnover.case
-    nose, main = complex(static.nose.real, 0.0), complex(static.main.real, 0.0)
+    nose = complex(static.nose.real, 0.0)
+    main = nose + static.wheelbase_mm  # along the ground, as the CG is
     side = 1.0 if over.bl_mm >= 0.0 else -1.0
     wheel = main + 0.5j * side * track
-    cg = complex(over.fs_mm, over.bl_mm)
+    cg = main - static.to_main_mm(over.cg) + 1j * over.bl_mm
     along = (wheel - nose) / abs(wheel - nose)
     foot = nose + ((cg - nose) * along.conjugate()).real * along
     height = static.height_mm(over.cg)
