@@ -21,9 +21,8 @@ from linkage.results import Results
 from linkage.solution import Solution
 
 if TYPE_CHECKING:
-    from linkage.drawing.sheet import Sheet
-
     from linkage.drawing.gallery import Picture
+    from linkage.drawing.sheet import Sheet
 
 Tell = Callable[[str], None]
 

@@ -57,7 +57,7 @@ def station_plan(s: Site, reach: float, count: int = 41) -> StationPlan:
 
 
 def _place(row: Interval, name: str, side: Side) -> float:
-    """Where the limit ends the nose station in one row: infinite on that side if nowhere, on the other if everywhere."""
+    """Where the limit ends the nose station in a row: infinite on that side if nowhere, on the other if everywhere."""
     bound = next((b for b in row.bounds if b.limit == name), None)
     if bound is not None:
         return bound.at

@@ -49,7 +49,12 @@ BAD: list[tuple[str, dict[str, Any], str, str]] = [
     ),
     ("zero-fuel cap too low", {"loading.max_zero_fuel_mass": 500}, "loading.max_zero_fuel_mass", "at least 533 kg"),
     ("least mass out of reach", {"loading.min_mass": 800}, "loading.min_mass", "at most the mass cap 750 kg"),
-    ("negative stiffness", {"springs.nose_tyre": {"rate": -5, "source": "x"}}, "springs.nose_tyre.rate", "greater than 0"),
+    (
+        "negative stiffness",
+        {"springs.nose_tyre": {"rate": -5, "source": "x"}},
+        "springs.nose_tyre.rate",
+        "greater than 0",
+    ),
     (
         "curve whose load turns back",
         {"springs.nose_strut": {"curve": [[0, 0], [900, 20], [800, 30]], "source": "x"}},
@@ -68,7 +73,12 @@ BAD: list[tuple[str, dict[str, Any], str, str]] = [
         "springs.nose_strut.curve",
         "at most 140 mm, the strut.stroke",
     ),
-    ("main springs without their load", {"springs.main_tyre": {"rate": 90, "source": "x"}}, "springs", "main_drawn_load"),
+    (
+        "main springs without their load",
+        {"springs.main_tyre": {"rate": 90, "source": "x"}},
+        "springs",
+        "main_drawn_load",
+    ),
     ("empty twice", {"loading.weighing": WEIGHING}, "loading.empty", "one of them"),
     ("map of an unknown item", {"loading.map": ["baggage", "dog"]}, "loading.map", "pilot, passenger, fuel, baggage"),
     ("burning baggage", {"loading.burn_order": ["baggage"]}, "loading.burn_order", "fuel"),
