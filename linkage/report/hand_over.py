@@ -105,7 +105,7 @@ def provenance(solution: Solution) -> Provenance:
         allowance_mm=keep_out.allowance,
         tolerance_mm=keep_out.tolerance,
         cautions=CAUTIONS if not keep_out.clip else (f"The keep-out is {keep_out.clip}.", *CAUTIONS),
-        guarantee=GUARANTEE,
+        guarantee=f"{GUARANTEE} But it is {keep_out.clip}." if keep_out.clip else GUARANTEE,
     )
 
 
