@@ -123,7 +123,7 @@ def random_obstacle(rng: np.random.Generator, size: float) -> Any:
 @pytest.mark.parametrize("seed", range(4))
 def test_bracket_against_dense_samples(seed: int) -> None:
     rng = np.random.default_rng(seed)
-    t = np.sort(rng.uniform(0, 1, 3000))
+    t = np.sort(rng.uniform(0, 1, 2000))
     for _ in range(25):
         size = 10 ** rng.uniform(1.5, 3)
         body = random_motion(rng, *random_core(rng, size), size)
@@ -142,7 +142,7 @@ def test_bracket_against_dense_samples(seed: int) -> None:
 def test_bracket_between_moving_bodies_against_dense_samples(seed: int) -> None:
     rng = np.random.default_rng(50 + seed)
     t = np.sort(rng.uniform(0, 1, 2000))
-    for _ in range(20):
+    for _ in range(15):
         size = 10 ** rng.uniform(1.5, 3)
         a = random_motion(rng, *random_core(rng, size), size)
         core, closed = random_core(rng, size)
