@@ -25,7 +25,7 @@ LOOSE = 0.05
 ROUNDING = 1e-9
 """Part of a cell by which a range of cells is widened, so that rounding never leaves one out."""
 
-PLACE_ROUNDING = 1e-6
+PLACE_ROUNDING = 1e-5
 """mm. Far above the rounding of a computed place and of the bound itself: both are computed numbers, not the motion."""
 
 REMEMBERED = 64
