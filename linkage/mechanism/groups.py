@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -85,9 +86,6 @@ class Driven:
     def place(self, s: State, q: Any) -> None:
         s.pose[self.body] = (self.at, unit(q)) if self.along is None else (self.at + self.along * q, 1.0 + 0j)
 
-    def margin(self, s: State) -> Any:
-        return np.inf
-
     def first(self, s: State) -> None:
         s.rate[self.body] = (0 * self.at, 1.0) if self.along is None else (self.along, 0.0)
 
@@ -116,18 +114,16 @@ class TwoLinks:
 
     def place(self, s: State, q: Any) -> None:
         a, b = s.at(self.at_a, self.a), s.at(self.at_b, self.b)
-        r1, r2 = self._lengths()
-        side = np.where(cross(self.b - self.a, self.c - self.a) >= 0, 1.0, -1.0)
+        r1, r2, side, back1, back2 = self._drawn
         d = b - a
         per = 1.0 / square(d)
         along = 0.5 + (0.5 * (r1 - r2) * (r1 + r2)) * per  # foot of c on the line a-b, as a fraction of d
         arm = d * point(along, root((r1 * r1) * per - along * along) * side)
-        s.pose[self.one] = (a, arm * (1.0 / (self.c - self.a)))
-        s.pose[self.two] = (b, (arm - d) * (1.0 / (self.c - self.b)))
+        s.pose[self.one], s.pose[self.two] = (a, arm * back1), (b, (arm - d) * back2)
 
     def margin(self, s: State) -> Any:
         """How much longer or shorter the line a-b may become before the links cannot span it."""
-        r1, r2 = self._lengths()
+        r1, r2 = self._drawn[:2]
         reach = np.abs(s.at(self.at_b, self.b) - s.at(self.at_a, self.a))
         return np.minimum(r1 + r2 - reach, reach - np.abs(r1 - r2))
 
@@ -143,8 +139,12 @@ class TwoLinks:
         e1, e2 = self._spins(s, ab - aa + arm1 * (w1 * w1) - arm2 * (w2 * w2))
         s.accel[self.one], s.accel[self.two] = (aa, e1), (ab, e2)
 
-    def _lengths(self) -> tuple[Any, Any]:
-        return np.abs(self.c - self.a), np.abs(self.c - self.b)
+    @cached_property
+    def _drawn(self) -> tuple[Any, ...]:
+        """Lengths of both links, side of the line a-b on which they meet, and the inverses of both arms."""
+        arm1, arm2 = self.c - self.a, self.c - self.b
+        side = np.where(cross(self.b - self.a, arm1) >= 0, 1.0, -1.0)
+        return np.abs(arm1), np.abs(arm2), side, 1.0 / arm1, 1.0 / arm2
 
     def _arms(self, s: State) -> tuple[Any, Any]:
         return s.arm(self.one, self.c), s.arm(self.two, self.c)
@@ -175,6 +175,7 @@ class Telescope:
     def hosts(self) -> tuple[str, ...]:
         return self.at_a, self.at_b
 
+    @cached_property
     def _drawn(self) -> tuple[Any, Any]:
         """Unit direction from a to b as seen along the slide, and the constant sideways offset."""
         span = self.b - self.a
@@ -183,7 +184,7 @@ class Telescope:
 
     def place(self, s: State, q: Any) -> None:
         a, b = s.at(self.at_a, self.a), s.at(self.at_b, self.b)
-        e, offset = self._drawn()
+        e, offset = self._drawn
         d = b - a
         dd = square(d)
         per = 1.0 / dd
@@ -193,7 +194,7 @@ class Telescope:
 
     def margin(self, s: State) -> Any:
         """How much further apart the pins are than the least they can be, the sideways offset."""
-        return np.abs(s.at(self.at_b, self.b) - s.at(self.at_a, self.a)) - np.abs(self._drawn()[1])
+        return np.abs(s.at(self.at_b, self.b) - s.at(self.at_a, self.a)) - np.abs(self._drawn[1])
 
     def first(self, s: State) -> None:
         va, vb = s.velocity(self.at_a, self.a), s.velocity(self.at_b, self.b)
@@ -211,7 +212,7 @@ class Telescope:
 
     def _now(self, s: State) -> tuple[Any, Any, Any]:
         """Axis of the slide, distance of b from a along it, and sideways."""
-        e, offset = self._drawn()
+        e, offset = self._drawn
         axis = s.turn(self.one) * e
         return axis, dot(axis, s.pose[self.two][0] - s.pose[self.one][0]), offset
 
@@ -237,18 +238,17 @@ class Slider:
 
     def place(self, s: State, q: Any) -> None:
         a, foot, g = s.at(self.at_a, self.a), s.at(self.rail, self.c), s.direction(self.rail, self.along)
-        length = np.abs(self.c - self.a)
-        side = np.where(dot(self.c - self.a, self.along) >= 0, 1.0, -1.0)
+        length, side, back = self._drawn
         ahead, aside = dot(g, a - foot), cross(g, a - foot)
         c = foot + g * (ahead + root(length * length - aside * aside) * side)
-        s.pose[self.link] = (a, (c - a) * (1.0 / (self.c - self.a)))
+        s.pose[self.link] = (a, (c - a) * back)
         s.pose[self.slider] = (c, s.turn(self.rail))
 
     def margin(self, s: State) -> Any:
         """How much further the link's pin may move away from the path of the other."""
         a, foot = s.at(self.at_a, self.a), s.at(self.rail, self.c)
         aside = cross(s.direction(self.rail, self.along), a - foot)
-        return np.abs(self.c - self.a) - np.abs(aside)
+        return self._drawn[0] - np.abs(aside)
 
     def first(self, s: State) -> None:
         va = s.velocity(self.at_a, self.a)
@@ -266,6 +266,12 @@ class Slider:
         e, surge = self._rates(s, ac - aa + arm * (w * w))
         s.accel[self.link] = (aa, e)
         s.accel[self.slider] = (ac + g * surge, er)
+
+    @cached_property
+    def _drawn(self) -> tuple[Any, Any, Any]:
+        """Length of the link, whether the slider lies ahead of it or behind, and the inverse of its arm."""
+        arm = self.c - self.a
+        return np.abs(arm), np.where(dot(arm, self.along) >= 0, 1.0, -1.0), 1.0 / arm
 
     def _travel(self, s: State) -> Any:
         """From the rail's point drawn at c to the slider."""

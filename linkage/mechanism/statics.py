@@ -19,7 +19,7 @@ from linkage.mechanism.model import GROUND, Complexes, Drawn, Floats, Mechanism,
 from linkage.mechanism.motion import Motion, chunks
 from linkage.plane.vectors import cross, dot
 
-SYSTEMS = 256
+SYSTEMS = 128
 """Poses solved at a time, so that their matrices stay in the cache."""
 
 
@@ -81,11 +81,13 @@ def multipliers(mechanism: Mechanism, motion: Motion, sets: Sequence[Sequence[Lo
     matrix = [(row, col, np.broadcast_to(value, shape)) for row, col, value in matrix]
     right = np.stack([-_generalised(motion, bodies, loads) for loads in sets], axis=-1)
     out = np.empty((*shape, size, len(sets)))
-    for part in chunks(shape[1], max(1, SYSTEMS // shape[0])):
-        square = np.zeros((*out[:, part].shape[:2], size, size))
+    width = max(1, SYSTEMS // shape[0])
+    square = np.zeros((shape[0], min(width, shape[1]), size, size))  # the same places are filled for every part
+    for part in chunks(shape[1], width):
+        here = square[:, : part.stop - part.start]
         for row, col, value in matrix:
-            square[..., col, row] = value[:, part]
-        out[:, part] = newton.solve_each(square, right[:, part])
+            here[..., col, row] = value[:, part]
+        out[:, part] = newton.solve_each(here, right[:, part])
     return np.moveaxis(out, -1, 0)
 
 

@@ -159,7 +159,7 @@ def point(x: Any, y: Any) -> Any:
     """The point with coordinates x and y, of arrays or spans."""
     if isinstance(x, Span):
         return Box(x, y)
-    out = np.empty(np.broadcast_shapes(np.shape(x), np.shape(y)), dtype=np.complex128)
+    out = np.empty(np.broadcast(x, y).shape, dtype=np.complex128)
     out.real, out.imag = x, y
     return out
 
