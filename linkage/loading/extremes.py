@@ -143,5 +143,11 @@ def turnover(model: LoadModel, stance: Stance2, track_mm: float) -> Extreme:
     height, inside = stance.height_form(model), stance.from_nose_form(model) * math.sin(lean)
     aside = moment_bl_form(model) * math.cos(lean)
     sides = [inside - aside, inside + aside] if any((aside.constant, *aside.weights)) else [inside]
-    found = max((extreme(model, height, side, "max") for side in sides), key=lambda e: e.value)
-    return replace(found, value=math.atan(found.value))
+    least = min((extreme(model, side, mass_form(model), "min") for side in sides), key=lambda e: e.value)
+    if least.value <= 0.0:
+        found = f"the CG lies {-least.value:.1f} mm outside the line of nose and main wheel with {least.case}"
+        raise DocumentError(
+            [Fault("stance", found, "every CG between the wheels: a wider track or other arms")], "loading"
+        )
+    worst = max((extreme(model, height, side, "max") for side in sides), key=lambda e: e.value)
+    return replace(worst, value=math.atan(worst.value))

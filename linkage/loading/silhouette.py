@@ -12,20 +12,40 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from linkage.errors import DocumentError, Fault
 from linkage.loading.choices import FloatArray, Rows, choices, fill
 from linkage.loading.forms import moment_form
 from linkage.loading.model import LoadModel
 
+MOST_CHOICES = 2048
+"""Choices of what is aboard between which ``outer`` still compares every path with every other."""
+
 
 @dataclass(frozen=True, eq=False)
 class Silhouette:
-    """``masses`` (paths, points, items) in kg; points that follow each other lie on one straight piece.
+    """``masses`` (paths, points, items) in kg, first the paths of greatest moment along ``axis``, then those of least.
 
-    ``outer`` (paths, points) marks the points that no other path passes on the outside at their total mass.
+    Points that follow each other lie on one straight piece.
     """
 
+    model: LoadModel
+    axis: complex
     masses: FloatArray
-    outer: NDArray[np.bool_]
+
+    def outer(self) -> NDArray[np.bool_]:
+        """Points (paths, points) that no other path passes on the outside at their total mass, rounding aside.
+
+        ``DocumentError`` with more than ``MOST_CHOICES`` choices.
+        """
+        form = moment_form(self.model, self.axis)
+        total = self.model.empty_kg + self.masses.sum(axis=2)
+        moment = form.constant + self.masses @ np.array(form.weights)
+        half = len(total) // 2
+        if half > MOST_CHOICES:
+            found = f"{half} choices of what is aboard"
+            raise DocumentError([Fault("loading.item", found, f"at most {MOST_CHOICES} with [springs]")], "loading")
+        sides = [(total[:half], moment[:half]), (total[half:], -moment[half:])]
+        return np.concatenate([_outer(t, m) for t, m in sides])
 
 
 def silhouette(model: LoadModel, axis: complex, steps: int) -> Silhouette:
@@ -33,23 +53,15 @@ def silhouette(model: LoadModel, axis: complex, steps: int) -> Silhouette:
 
     ``steps`` points to each straight piece. Raises as ``choices`` does.
     """
-    rows, form = choices(model), moment_form(model, axis)
-    arms = np.array(form.weights)
-    sides = []
-    for sign in (1.0, -1.0):
-        masses = _path(rows, np.argsort(-sign * arms, kind="stable"), steps)
-        total = model.empty_kg + masses.sum(axis=2)
-        moment = sign * (form.constant + masses @ arms)
-        sides.append((masses, _outer(total, moment)))
-    return Silhouette(*(np.concatenate(parts) for parts in zip(*sides, strict=True)))
+    rows, arms = choices(model), np.array(moment_form(model, axis).weights)
+    sides = [_path(rows, np.argsort(-sign * arms, kind="stable"), steps) for sign in (1.0, -1.0)]
+    return Silhouette(model, axis, np.concatenate(sides))
 
 
 def _outer(total: FloatArray, moment: FloatArray) -> NDArray[np.bool_]:
-    """Points (paths, points) at which no path has more moment at the same mass, rounding aside."""
     best = moment.copy()
     for mass, along in zip(total, moment, strict=True):
-        other = np.interp(total, mass, along, left=-np.inf, right=-np.inf)
-        best = np.maximum(best, other)
+        best = np.maximum(best, np.interp(total, mass, along, left=-np.inf, right=-np.inf))
     outer: NDArray[np.bool_] = moment >= best - 1e-9 * np.abs(best)
     return outer
 

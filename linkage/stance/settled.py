@@ -68,7 +68,7 @@ class Shape:
 def settled_range(model: LoadModel, springs: Suspension, static: Stance2, shape: Shape) -> SettledRange:
     """Solve the silhouettes of the loadings, then close in on each extreme. Raises as ``rest`` does."""
     sides = [silhouette(model, axis, STEPS) for axis in _axes(model, static, shape)]
-    paths = [(path, outer) for s in sides for path, outer in zip(s.masses, s.outer, strict=True)]
+    paths = [(path, outer) for s in sides for path, outer in zip(s.masses, s.outer(), strict=True)]
     masses = np.concatenate([path[outer] for path, outer in paths])
     where = [(p, int(k)) for p, (_, outer) in enumerate(paths) for k in np.flatnonzero(outer)]
     values = _quantities(model, springs, shape, masses)

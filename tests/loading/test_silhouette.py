@@ -25,7 +25,7 @@ def test_every_point_is_a_loading_and_the_extremes_are_on_it(model: LoadModel, a
         assert case_faults(model, model.case(masses.tolist())) == ()
     form = moment_form(model, axis)
     ratio = (form.constant + points @ np.array(form.weights)) / (model.empty_kg + points.sum(axis=1))
-    outer = ratio[found.outer.ravel()]
+    outer = ratio[found.outer().ravel()]
     for sense, best in (("min", min), ("max", max)):
         exact = extreme(model, form, mass_form(model), sense).value  # type: ignore[arg-type]
         assert abs(best(ratio) - exact) <= 1e-9 * max(abs(exact), 1.0)

@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from linkage.errors import DocumentError
 from linkage.gear import build
 from linkage.loading.entry import load_model
 from linkage.stance import flat, grounds, standing
@@ -68,6 +69,12 @@ def test_one_main_leg_carries_more_with_the_cg_aside() -> None:
     assert aside.side_load.value == pytest.approx(left, rel=1e-12)
     assert aside.side_load.value > even.side_load.value
     assert aside.turnover.value > even.turnover.value
+
+
+def test_a_cg_outside_the_wheels_is_told() -> None:
+    item = {"name": "pilot", "min": 55, "max": 110, "at": [2440, 880], "bl": -6000}
+    with pytest.raises(DocumentError, match=r"mm outside the line of nose and main wheel with 591 kg \(pilot 110"):
+        stand({"loading.item[0]": item})
 
 
 def test_states_without_a_propeller() -> None:
