@@ -64,7 +64,7 @@ def energies(faller: Faller, way: Path, cases: Sequence[Condition]) -> Floats:
     def slope(row: Row, energy: Floats) -> Floats:
         rate = -np.sqrt(2.0 * np.maximum(energy, 0.0) / row.inertia)
         m = fall.moments(row, rate)
-        return m.total - m.turning
+        return np.asarray(m.total - m.turning)
 
     energy = np.zeros(len(cases))
     out = [energy]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -18,14 +18,14 @@ SETTLED = 1e-8
 
 
 class Moments(NamedTuple):
-    """N mm at the driven link, towards up (conditions,). ``total`` = inertia x acceleration; the others are parts of
-    it."""
+    """N mm at the driven link, towards up, for each condition. ``total`` = inertia x acceleration; the others are
+    parts of it."""
 
-    total: Floats
-    turning: Floats
-    air: Floats
-    rubbed: Floats
-    damped: Floats
+    total: Any
+    turning: Any
+    air: Any
+    rubbed: Any
+    damped: Any
 
 
 class Fall:
@@ -46,50 +46,51 @@ class Fall:
         friction = faller.study.gear.friction
         names = [name.removeprefix("friction at ") for name in sources if name.startswith("friction at ")]
         self.radii = np.array([friction.at(name) for name in names] if friction is not None else [])
-        self.couple = np.zeros((len(names), len(acting.weight)))
+        self.largest = float(self.radii.max(initial=0.0))
+        self.shape: tuple[int, ...] = np.shape(acting.weight)
+        self.couple = np.zeros((len(names), *self.shape))
 
-    def moments(self, row: Row, rate: Floats) -> Moments:
+    def moments(self, row: Row, rate: Any) -> Moments:
         """At driven rates in rad/s, 0 or downward (negative); at 0 friction stands against a fall."""
-        amount = np.zeros((self.known, len(self.acting.weight)))
+        amount = np.zeros((self.known, *self.shape))
         amount[self.weight] = self.acting.weight
         wind = self.acting.wind - 1e-3 * row.moment[self.air] * rate  # 1 N does the work of its centre's way
-        amount[self.air] = self.acting.air * row.area * wind * np.abs(wind)
+        amount[self.air] = self.acting.air * row.area * wind * abs(wind)
         amount[self.turning] = rate * rate
         for i, law, factor in zip(self.springs, self.faller.springs, self.acting.springs, strict=True):
             amount[i] = law.force(row.potential[i]) * factor
         for i, entry in zip(self.ties, self.faller.study.gear.lock_spring, strict=True):
             amount[i] = tie_pull(entry, row.potential[i])
-        rubbed = damped = np.zeros(len(self.acting.weight))
+        rubbed: Any = 0.0
+        damped: Any = 0.0 * rate
         for i, friction in self.rubbing:
-            push = friction * np.sign(row.moment[i])  # the length changes by moment x rate, and the rate is downward
+            push = (
+                friction if row.moment[i] > 0 else -friction
+            )  # the rate is downward, so the length changes against it
             amount[i] += push
             rubbed = rubbed + row.moment[i] * push
         for i, damper, lock in self.dampers:
             if damper.last is None or abs(row.potential[i] - lock) <= damper.last:
                 speed = row.moment[i] * rate
-                push = -damper.coefficient * (speed if damper.law == "linear" else speed * np.abs(speed))
+                push = -damper.coefficient * (speed if damper.law == "linear" else speed * abs(speed))
                 amount[i] += push
                 damped = damped + row.moment[i] * push
-        total = row.moment @ amount
-        if len(self.radii):
+        total: Any = row.moment @ amount
+        if self.largest > 0:
             at_pins = row.spin @ self._settle(row, amount, total)
             total, rubbed = total + at_pins, rubbed + at_pins
-        return Moments(
-            total,
-            row.moment[self.turning] * amount[self.turning],
-            row.moment[self.air] * amount[self.air],
-            rubbed,
-            damped,
-        )
+        turning, air = row.moment[self.turning] * amount[self.turning], row.moment[self.air] * amount[self.air]
+        return Moments(total, turning, air, rubbed, damped)
 
-    def _settle(self, row: Row, amount: Floats, total: Floats) -> Floats:
+    def _settle(self, row: Row, amount: Floats, total: Any) -> Floats:
         """Friction couples (joints, conditions): pin forces depend on them directly and through the acceleration."""
-        speeding, count = row.force[:, self.speeding, None] / row.inertia, len(self.radii)
-        base = row.force[:, : self.known] @ amount + speeding * total
-        by_couple = row.force[:, self.known :] + speeding * row.spin
-        arm = (self.radii * np.sign(row.spin))[:, None]  # against a turn in the downward sense
-        couple = self.couple
-        enough = SETTLED * float(np.abs(base).max()) * self.radii.max()
+        speeding, count = row.force[:, self.speeding] / row.inertia, len(self.radii)
+        base = row.force[:, : self.known] @ amount + np.multiply.outer(speeding, total)
+        by_couple = row.force[:, self.known :] + np.multiply.outer(speeding, row.spin)
+        arm = self.radii * np.sign(row.spin)  # against a turn in the downward sense
+        if self.shape:
+            arm = arm[:, None]
+        couple, enough = self.couple, SETTLED * self.largest * float(np.abs(base).max())
         for _ in range(ROUNDS):
             part = by_couple @ couple
             part += base
@@ -102,11 +103,11 @@ class Fall:
         return couple
 
     def stored(self, potential: Floats) -> Floats:
-        """Energy of weight and springs in N mm, up to a constant, at `potentials` (sources, poses): (poses,) for the
-        first condition."""
-        energy = potential[self.weight] * self.acting.weight[0]
+        """Energy of weight and springs in N mm, up to a constant, at `potentials` (sources, poses): (poses,), in
+        one condition alone."""
+        energy = potential[self.weight] * self.acting.weight
         for i, law, factor in zip(self.springs, self.faller.springs, self.acting.springs, strict=True):
-            energy = energy + law.stored(potential[i]) * factor[0]
+            energy = energy + law.stored(potential[i]) * factor
         for i, entry in zip(self.ties, self.faller.study.gear.lock_spring, strict=True):
             energy = energy + tie_stored(entry, potential[i])
         return np.asarray(energy)

@@ -108,8 +108,8 @@ def corners(faller: Faller, slow: float, fast: float) -> tuple[Condition, ...]:
 def _closing(faller: Faller, case: Condition) -> float:
     rows = exact_rows(faller, np.linspace(faller.first_contact, 0.0, CLOSING))
     known = faller.units_at(np.zeros(1)).sources
-    fall = Fall(faller, acting(faller, [case]), known)
-    return -max(float(fall.moments(row, np.zeros(1)).total[0]) for row in rows)
+    fall = Fall(faller, acting(faller, [case]).alone(), known)
+    return -max(float(fall.moments(row, 0.0).total) for row in rows)
 
 
 def _apart(run: Extension, driven: Floats, energy: Floats) -> float:

@@ -115,8 +115,8 @@ def _columns(faller: Faller, driven: Floats) -> tuple[Floats, Units]:
 
 
 def _scale(columns: Floats, unit: Units) -> Floats:
-    """What an error of each row is compared with: the row's own peak, or for pin forces that of the source; the slope of
-    the inertia, which may be nothing but rounding, with the inertia."""
+    """What an error of each row is compared with: the row's own peak, or for pin forces that of the source; the slope
+    of the inertia, which may be nothing but rounding, with the inertia."""
     peak = np.max(np.abs(columns), axis=1, keepdims=True)
     turning, speeding = (unit.sources.index(name) for name in (TURNING, SPEEDING))
     peak[turning] = max(float(peak[turning, 0]), float(peak[speeding, 0]))
