@@ -26,7 +26,9 @@ def driven_up(gear: Gear) -> float:
     last = len(grid) if closes.all() else int(np.argmin(closes))
     reached = np.flatnonzero(swing[:last] >= gear.swing_up)
     if len(reached) == 0:
-        raise StrokeEndsError(_stop_message(gear, swing[:last], opened_at(motion, last)))
+        opened = opened_at(motion, last)
+        by_brace = opened in ("", f"{LOWER} - {LEG}", f"{LEG} - {LOWER}") and gear.brace.has_knee
+        raise StrokeEndsError(_stop_message(gear, swing[:last], opened, by_brace), by_brace)
     lo, hi = grid[reached[0] - 1], grid[reached[0]]
     for _ in range(60):
         mid = 0.5 * (lo + hi)
@@ -56,7 +58,7 @@ def _check_way(gear: Gear, up: float) -> None:
         )
 
 
-def _stop_message(gear: Gear, swing: Floats, opened: str) -> str:
+def _stop_message(gear: Gear, swing: Floats, opened: str, by_brace: bool) -> str:
     """Where the stroke ends short of leg-up, and what would reach."""
     most, wanted = math.degrees(float(np.max(swing))), math.degrees(gear.swing_up)
     if most < 1.0 and gear.brace.has_knee:
@@ -67,7 +69,7 @@ def _stop_message(gear: Gear, swing: Floats, opened: str) -> str:
         )
     short = f"({wanted - most:.1f} deg short)"
     what = f"gear.leg.swing_up: the gear stops at {most:.1f} deg of {wanted:g} {short}: {_reason(gear, opened)}"
-    return what + (_gap_on_the_way(gear) if opened in ("", f"{LOWER} - {LEG}", f"{LEG} - {LOWER}") else "")
+    return what + (_gap_on_the_way(gear) if by_brace else "")
 
 
 def _reason(gear: Gear, opened: str) -> str:
@@ -80,8 +82,6 @@ def _reason(gear: Gear, opened: str) -> str:
 
 def _gap_on_the_way(gear: Gear) -> str:
     """By how much the links lack closing on the way, seen from the leg: all places it should pass."""
-    if not gear.brace.has_knee:
-        return ""
     trunnion, upper, brace = gear.pins["trunnion"].at, gear.pins["upper pin"].at, gear.brace
     swing = np.linspace(0.0, gear.swing_up, SCAN)
     lug = trunnion + (brace.lug - trunnion) * np.exp(1j * gear.leg_sense * swing)

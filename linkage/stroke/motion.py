@@ -16,7 +16,11 @@ SCAN = 2001
 
 
 class StrokeEndsError(MechanismError):
-    """The gear stops short of leg-up."""
+    """The gear stops short of leg-up. ``by_brace``: because the brace reaches no further."""
+
+    def __init__(self, message: str, by_brace: bool) -> None:
+        super().__init__(message)
+        self.by_brace = by_brace
 
 
 def motion_at(gear: Gear, driven: Floats, order: int = 2) -> Motion:

@@ -102,7 +102,7 @@ def gear_and_stroke(study: Study) -> tuple[Gear, Stroke]:
     try:
         stroke = run(gear, study.stroke.poses)
     except StrokeEndsError as err:
-        raise MechanismError(f"{err}{remedy(study)}") from err
+        raise MechanismError(f"{err}{remedy(study) if err.by_brace else ''}") from err
     entry = study.gear.actuator
     shortest, travel = float(np.min(stroke.actuator_length)), stroke.actuator_stroke
     if shortest - travel < entry.dead_length:
