@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import shapely
 
-from linkage.clearance import Clearance, Gap, apart, bay_gap, own_gap
+from linkage.clearance import Clearance, Gap, apart, bay_gap, in_space, lateral_gap, own_gap
 from linkage.document.bay import BayItem
 from linkage.document.states import StateEntry
 from linkage.document.study import Study
@@ -28,6 +28,9 @@ from linkage.stroke import Stroke
 from linkage.tracks import Bends, Track, track
 
 Span = tuple[float, float]
+
+GLANCES = 17
+"""Poses at which pairs are put in order."""
 
 PRESSED_WITHIN = 0.05
 """mm of compression between one that is proved clear and one where it no longer is."""
@@ -237,6 +240,14 @@ def _corner(desk: _Desk, case: Case, gap: Gap) -> str:
     return str(min(corners(motion, case.entry), key=distance))
 
 
+def _glance(desk: _Desk, part: GearPart, item: Obstacle) -> float:
+    """Margin of a pair at a few poses with the strut bottomed: an order to look at pairs, no more."""
+    bottomed = pressed(part, desk.gear, desk.study.strut.stroke, desk.study.strut.stroke)[0]
+    core = desk.track(bottomed).at(np.linspace(0.0, desk.stroke.driven_up, GLANCES))
+    side = shapely.distance(shapes_of(core, part.closed), item.shape) - part.radius - item.radius
+    return float(in_space(lateral_gap(part.butt_lines, item.butt_lines), side).min()) - item.required
+
+
 def _strut_limit(desk: _Desk) -> StrutLimit | None:
     """How far the strut may be pressed: the part at every compression up to some is one body, so its gap is proved for
     all of them, and the greatest such compression is closed in by halving."""
@@ -258,9 +269,13 @@ def _strut_limit(desk: _Desk) -> StrutLimit | None:
         bodies = pressed(part, desk.gear, 0.0, compression)
         return min((desk.to_item(b, item, whole) for b in bodies), key=lambda g: g.gap)
 
-    for part, item in sorted(pairs, key=lambda p: desk.bay[p[0].name, p[1].name].margin):
-        if desk.bay[part.name, item.name].margin < 0:
-            return StrutLimit(0.0, stroke, desk.bay[part.name, item.name])
+    first = min((desk.bay[p.name, o.name] for p, o in pairs), key=lambda g: g.margin)
+    if first.margin < 0:
+        return StrutLimit(0.0, stroke, first)
+    # a pair that breaks early comes first: the others then need to be looked at over a short way only
+    for part, item in sorted(pairs, key=lambda pair: _glance(desk, *pair)):
+        if desk.bay[part.name, item.name].margin >= broken:
+            continue
         gap = worst(part, item, broken)
         if gap.margin >= 0:
             continue
