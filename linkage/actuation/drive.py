@@ -133,7 +133,9 @@ def _ratios(stroke: Stroke) -> tuple[Floats, Floats]:
 
 
 def _first(judged: Floats) -> tuple[int, int, int]:
-    """Place of the least value; of several within rounding of each other, the first."""
+    """Place of the least value; of several within rounding of each other, the first; the start where there is none."""
+    if not np.isfinite(judged).any():
+        return 0, 0, 0
     floor = float(np.nanmin(judged))
     with np.errstate(invalid="ignore"):
         places = np.argwhere(judged <= floor + 1e-9 * abs(floor))

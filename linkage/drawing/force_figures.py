@@ -22,6 +22,11 @@ SPRINGS = ((GREEN, "//"), (YELLOW, "++"))
 """Gas and lock springs in turn."""
 
 
+def shown(r: Results) -> bool:
+    """Nothing to draw where friction holds the gear everywhere."""
+    return bool(np.isfinite(r.drive.push).any())
+
+
 def force_title(r: Results) -> str:
     """The answer in one line."""
     d = r.drive

@@ -13,6 +13,9 @@ from linkage.extension.table import Row
 from linkage.mechanism.model import Floats
 
 ROUNDS = 40
+BINDING = 10.0
+"""How many times what drives the gear stands against it where its pins bind: it stops at once."""
+
 SETTLED = 1e-8
 """Part of the greatest friction couple by which one may still move in the last round."""
 
@@ -77,13 +80,19 @@ class Fall:
                 damped = damped + row.moment[i] * push
         total: Any = row.moment @ amount
         if self.largest > 0:
-            at_pins = row.spin @ self._settle(row, amount, total)
+            couple, binds = self._settle(row, amount, total)
+            at_pins = row.spin @ couple
+            if binds is not None:
+                at_pins = np.where(binds, BINDING * abs(total), at_pins)
             total, rubbed = total + at_pins, rubbed + at_pins
         turning, air = row.moment[self.turning] * amount[self.turning], row.moment[self.air] * amount[self.air]
         return Moments(total, turning, air, rubbed, damped)
 
-    def _settle(self, row: Row, amount: Floats, total: Any) -> Floats:
-        """Friction couples (joints, conditions): pin forces depend on them directly and through the acceleration."""
+    def _settle(self, row: Row, amount: Floats, total: Any) -> tuple[Floats, Any]:
+        """Friction couples (joints, conditions): pin forces depend on them directly and through the acceleration.
+
+        And where they grow without end, None if nowhere: there the pins bind, whatever drives the gear.
+        """
         speeding, count = row.force[:, self.speeding] / row.inertia, len(self.radii)
         base = row.force[:, : self.known] @ amount + np.multiply.outer(speeding, total)
         by_couple = row.force[:, self.known :] + np.multiply.outer(speeding, row.spin)
@@ -98,9 +107,11 @@ class Fall:
             moved = float(np.abs(new - couple).max())
             couple = new
             if moved <= enough:
-                break
-        self.couple = couple
-        return couple
+                self.couple = couple
+                return couple, None
+        binds = np.abs(new - arm * np.hypot(*np.split(by_couple @ couple + base, 2))).max(axis=0) > enough
+        self.couple = np.where(binds, 0.0, couple)
+        return self.couple, binds
 
     def stored(self, potential: Floats) -> Floats:
         """Energy of weight and springs in N mm, up to a constant, at `potentials` (sources, poses): (poses,), in
