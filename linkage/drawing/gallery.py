@@ -17,6 +17,7 @@ from linkage.drawing.extension_figures import caption as extension_caption
 from linkage.drawing.extension_figures import extension_figure
 from linkage.drawing.extension_figures import shown as extension_shown
 from linkage.drawing.force_figures import force_caption, force_figure, moment_caption, moment_figure
+from linkage.drawing.force_figures import shown as force_shown
 from linkage.drawing.leg_loads import caption as leg_caption
 from linkage.drawing.leg_loads import leg_figure
 from linkage.drawing.leg_loads import shown as leg_shown
@@ -29,6 +30,8 @@ from linkage.drawing.stance_scene import caption as stance_caption
 from linkage.drawing.stance_scene import stance_figure
 from linkage.drawing.station_map import caption as station_caption
 from linkage.drawing.station_map import station_map
+from linkage.drawing.stroke_figures import caption as stroke_caption
+from linkage.drawing.stroke_figures import stroke_figure
 from linkage.results import Results
 
 if TYPE_CHECKING:
@@ -75,8 +78,13 @@ GALLERY = (
     Picture("station-map", "Where the wheels may be", _station_map, station_caption),
     Picture("leg-loads", "Leg loads", lambda r: leg_figure(r, new_figure(1500, 720)), leg_caption, leg_shown),
     Picture("lock", "The lock", lambda r: lock_figure(r, new_figure(1400, 620)), lock_caption, lock_shown),
-    Picture("actuator-force", "Actuator force", lambda r: force_figure(r, new_figure(1500, 720)), force_caption),
-    Picture("hinge-moments", "Hinge moments", lambda r: moment_figure(r, new_figure(1500, 720)), moment_caption),
+    Picture("stroke-curves", "The stroke", stroke_figure, stroke_caption),
+    Picture(
+        "actuator-force", "Actuator force", lambda r: force_figure(r, new_figure(1500, 720)), force_caption, force_shown
+    ),
+    Picture(
+        "hinge-moments", "Hinge moments", lambda r: moment_figure(r, new_figure(1500, 720)), moment_caption, force_shown
+    ),
     Picture(
         "emergency-extension",
         "Emergency extension",

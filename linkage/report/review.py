@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from linkage import __version__
 from linkage.drawing.gear_scene import side_view
 from linkage.handoff.package import Written, write_package
 from linkage.report.force_tables import forces_csv
@@ -17,12 +16,10 @@ from linkage.report.hand_over import hand_over
 from linkage.report.headline import full
 from linkage.report.load_tables import conditions_csv, interface_csv
 from linkage.report.tables import stroke_csv
-from linkage.results import Results
 from linkage.solution import Solution
 
 if TYPE_CHECKING:
-    from linkage.drawing.gallery import Picture
-    from linkage.drawing.sheet import Sheet
+    from linkage.report.figures import Drawn
 
 Tell = Callable[[str], None]
 
@@ -59,48 +56,33 @@ def write_review(solution: Solution, folder: Path, tell: Tell = lambda step: Non
 
 
 def pictures(solution: Solution) -> dict[str, bytes]:
-    """The page, the side view on a sheet as SVG and PNG, and every other picture of the gallery as PNG."""
-    from linkage.drawing.gallery import gallery
+    """The page, the pack, the side view on a sheet as SVG and PNG, and every other picture of the gallery as PNG."""
     from linkage.drawing.gear_scene import caption
     from linkage.drawing.save import png_bytes, svg_text
+    from linkage.report.figures import drawn, side_view_sheet
+    from linkage.report.pack import pack
     from linkage.report.page import page
 
     r = solution.results
     sheet, title, alt = side_view_sheet(solution).figure, side_view(r).title, caption(r)
     svg = svg_text(sheet, title=title, alt=alt, salt="side-view")
+    figures = drawn(r)
     return {
-        "review.html": page(solution, svg).encode(),
+        "review.html": page(solution, svg, figures).encode(),
+        "review.pdf": pack(solution, svg, figures),
         "side-view.svg": svg.encode(),
         "side-view.png": png_bytes(sheet, title=title, alt=alt, dpi=130),
-        **{name: content for p in gallery(r) for name, content in _files(p, r)},
+        **{name: content for d in figures for name, content in _files(d)},
     }
 
 
-def _files(picture: Picture, r: Results) -> Iterator[tuple[str, bytes]]:
+def _files(d: Drawn) -> Iterator[tuple[str, bytes]]:
     """PNG, and SVG where the picture is one to be measured or enlarged."""
-    from linkage.drawing.save import png_bytes, svg_text
+    from linkage.drawing.save import png_bytes
 
-    figure, title, alt = picture.draw(r), picture.title, picture.alt(r)
-    yield f"{picture.name}.png", png_bytes(figure, title=title, alt=alt)
-    if picture.vector:
-        yield f"{picture.name}.svg", svg_text(figure, title=title, alt=alt, salt=picture.name).encode()
-
-
-def side_view_sheet(solution: Solution) -> Sheet:
-    """The side view at true scale on A3, with border and title block."""
-    from linkage.drawing.sheet import TitleBlock, draw_sheet
-
-    r = solution.results
-    scene = side_view(r)
-    block = TitleBlock(
-        title=scene.title,
-        study=r.study.title,
-        study_hash=solution.source.sha256[:12],
-        version=__version__,
-        owner=r.study.airframe.name,
-        states="; ".join(r.swept.keep_out.states),
-    )
-    return draw_sheet(scene, block)
+    yield f"{d.name}.png", png_bytes(d.figure, title=d.title, alt=d.alt)
+    if d.vector:
+        yield f"{d.name}.svg", d.svg.encode()
 
 
 def clips(solution: Solution, left_out: dict[str, str], tell: Tell) -> dict[str, bytes]:

@@ -7,10 +7,9 @@ from importlib.resources import files
 from typing import Any
 
 from linkage import __version__
-from linkage.drawing.gallery import gallery
-from linkage.drawing.gear_scene import caption, side_view
-from linkage.drawing.save import svg_text
+from linkage.drawing.gear_scene import side_view
 from linkage.report.cautions import CAUTIONS
+from linkage.report.figures import Drawn, drawn
 from linkage.report.headline import clean
 from linkage.report.page.scrubber import scrubber
 from linkage.report.page.tables import tables
@@ -18,8 +17,8 @@ from linkage.report.terminal import number
 from linkage.solution import Solution
 
 
-def page(solution: Solution, sheet_svg: str) -> str:
-    """The whole page as text. ``sheet_svg``: the side-view sheet, drawn once for the file and the page."""
+def page(solution: Solution, sheet_svg: str, figures: tuple[Drawn, ...] | None = None) -> str:
+    """The whole page as text. ``sheet_svg`` and ``figures``: drawn once for files, page and pack."""
     from jinja2 import Environment
 
     r = solution.results
@@ -27,11 +26,8 @@ def page(solution: Solution, sheet_svg: str) -> str:
     environment = Environment(autoescape=True, trim_blocks=True, lstrip_blocks=True)
     environment.filters["number"] = number
     template = environment.from_string(here.joinpath("page.html").read_text(encoding="utf-8"))
-    figures = [
-        {"name": p.name, "title": p.title, "alt": p.alt(r), "svg": svg_text(p.draw(r), alt=p.alt(r), salt=p.name)}
-        for p in gallery(r)
-    ]
-    side = {"name": "side-view", "title": side_view(r).title, "alt": caption(r), "svg": sheet_svg}
+    shown = [{"name": d.name, "title": d.title, "svg": d.svg} for d in (drawn(r) if figures is None else figures)]
+    side = {"name": "side-view", "title": side_view(r).title, "svg": sheet_svg}
     return template.render(
         study=r.study,
         source=solution.source,
@@ -39,7 +35,7 @@ def page(solution: Solution, sheet_svg: str) -> str:
         findings=solution.findings,
         short=sum(not f.passed for f in solution.findings),
         cautions=CAUTIONS,
-        figures=[side, *figures],
+        figures=[side, *shown],
         tables=tables(r),
         css=here.joinpath("page.css").read_text(encoding="utf-8"),
         script=here.joinpath("page.js").read_text(encoding="utf-8"),

@@ -1,0 +1,44 @@
+"""review.pdf: the design-review pack, typeset. Data and pictures go to the template; two runs give the same bytes."""
+
+from __future__ import annotations
+
+import json
+import tempfile
+from importlib.resources import files
+from pathlib import Path
+
+from linkage.drawing.fonts import folder as fonts
+from linkage.report.figures import Drawn
+from linkage.report.headline import clean
+from linkage.report.pack.content import content
+from linkage.solution import Solution
+
+__all__ = ["pack"]
+
+
+def pack(solution: Solution, sheet_svg: str, figures: tuple[Drawn, ...]) -> bytes:
+    """The pack as PDF. ``sheet_svg``: the side view on A3, ``figures``: of the gallery, drawn once for all outputs.
+
+    Only the fonts that come with the typesetter and with matplotlib are used, there is no date in it, and user text
+    reaches the template as strings in a JSON file, never as markup.
+    """
+    import typst
+
+    data, pictures = content(solution, sheet_svg, figures)
+    with tempfile.TemporaryDirectory(prefix="pack-") as name:
+        scratch = Path(name)
+        for file, svg in pictures.items():
+            (scratch / file).write_text(svg, encoding="utf-8")
+        text = json.dumps(clean(data), ensure_ascii=False, allow_nan=False)
+        (scratch / "data.json").write_text(text, encoding="utf-8")
+        template = files("linkage.report.pack").joinpath("pack.typ").read_text(encoding="utf-8")
+        (scratch / "pack.typ").write_text(template, encoding="utf-8")
+        made: bytes = typst.compile(
+            str(scratch / "pack.typ"),
+            root=str(scratch),
+            font_paths=[str(fonts())],
+            ignore_system_fonts=True,
+            format="pdf",
+            timestamp=0,
+        )
+    return made

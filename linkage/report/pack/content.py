@@ -1,0 +1,110 @@
+"""The whole pack in the order in which a review reads it, and the picture files it shows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from linkage import __version__
+from linkage.drawing.gap_figures import caption as gap_caption
+from linkage.drawing.gap_figures import gap_figure, tightest
+from linkage.drawing.gap_figures import title as gap_title
+from linkage.drawing.gear_scene import caption, side_view
+from linkage.drawing.save import svg_text
+from linkage.drawing.sheet import A3, ANSI_B
+from linkage.report.cautions import CAUTIONS
+from linkage.report.figures import Drawn, side_view_sheet
+from linkage.report.pack import motion, sections
+from linkage.report.pack.blocks import Block, heading, listing, paragraph, picture, row_of_pictures, said
+from linkage.solution import Solution
+
+CAUTION = "Preliminary study, not a showing of compliance. Loads are LIMIT loads unless marked ULTIMATE."
+GROUND = ("load-share", "baggage-map", "stance", "station-map")
+LOADS = ("leg-loads",)
+STROKE = ("stroke-curves", "actuator-force", "hinge-moments", "emergency-extension", "doors")
+LOCK = ("lock",)
+
+
+def content(solution: Solution, sheet_svg: str, figures: tuple[Drawn, ...]) -> tuple[dict[str, Any], dict[str, str]]:
+    """Data for the template, and SVG by file name. ``sheet_svg``: the side view on A3."""
+    files = {f"{d.name}.svg": d.svg for d in figures}
+    files["side-view-a3.svg"] = sheet_svg
+    inch = side_view_sheet(solution, ANSI_B).figure
+    alt = caption(solution.results)
+    files["side-view-b.svg"] = svg_text(inch, title=side_view(solution.results).title, alt=alt, salt="side-view-b")
+    close = _close_ups(solution, files)
+    blocks = list(_blocks(solution, figures, close))
+    study, found = solution.results.study, solution.findings
+    data = {
+        "title": said(study.title),
+        "aircraft": said(study.airframe.name),
+        "question": said(study.question),
+        "short_title": said(study.title, 90),
+        "sha256": solution.source.sha256,
+        "version": __version__,
+        "short": sum(not f.passed for f in found),
+        "findings": len(found),
+        "worst": said(f"{found[0].subject}: {found[0].actual:.4g} {found[0].unit}, required {found[0].required}")
+        if found
+        else "",
+        "cautions": list(CAUTIONS),
+        "caution": CAUTION,
+        "blocks": blocks,
+    }
+    return data, files
+
+
+def _close_ups(solution: Solution, files: dict[str, str]) -> list[tuple[str, str, str]]:
+    close = []
+    for i, gap in enumerate(tightest(solution.results), 1):
+        name, alt = f"gap-{i}.svg", gap_caption(gap)
+        files[name] = svg_text(gap_figure(solution.results, gap), title=gap_title(gap), alt=alt, salt=f"gap-{i}")
+        close.append((name, gap_title(gap), alt))
+    return close
+
+
+def _blocks(solution: Solution, figures: tuple[Drawn, ...], close: list[tuple[str, str, str]]) -> Iterator[Block]:
+    r = solution.results
+    yield from sections.job(solution)
+    yield from sections.judged(solution)
+    scene_alt = said(caption(r), 4000)
+    for file, size in (("side-view-a3.svg", A3), ("side-view-b.svg", ANSI_B)):
+        name = f"Side view at true scale, {size.name}"
+        yield {"kind": "sheet-page", "file": file, "width": size.width, "height": size.height, "title": name} | {
+            "alt": scene_alt
+        }
+    yield from sections.stations(r)
+    yield from sections.share(r)
+    yield from _pictures(figures, GROUND)
+    yield from sections.loads(r)
+    yield from _pictures(figures, LOADS)
+    yield heading("Stroke curves", 1)
+    yield from _pictures(figures, STROKE)
+    yield heading("Lock", 1)
+    yield from motion.lock(r)
+    yield from _pictures(figures, LOCK)
+    yield heading("Clearance", 1)
+    if close:
+        yield row_of_pictures(close)
+    else:
+        yield paragraph("The study names no bay items, so there is nothing to be clear of.")
+    yield from motion.clearance(r)
+    yield from motion.keep_out(r)
+    yield from motion.worked(r)
+    yield from motion.validated()
+    used = {*GROUND, *LOADS, *STROKE, *LOCK}
+    rest = tuple(d.name for d in figures if d.name not in used)
+    if rest:
+        yield heading("Further figures", 1)
+        yield from _pictures(figures, rest)
+    yield heading("Study document", 1)
+    yield paragraph(f"As read, SHA-256 {solution.source.sha256}. Units inside the document are those it declares.")
+    yield listing(solution.source.text)
+
+
+def _pictures(figures: tuple[Drawn, ...], names: tuple[str, ...]) -> Iterator[Block]:
+    by_name = {d.name: d for d in figures}
+    for name in names:
+        if name in by_name:
+            d = by_name[name]
+            yield picture(f"{name}.svg", d.width_mm, d.title, d.alt)
