@@ -35,7 +35,10 @@ def test_same_study_has_no_difference() -> None:
 
 def test_gap_that_fell_short_and_share_that_got_good() -> None:
     difference = compare(solution(MERROW), moved())
-    assert [f.subject for f in difference.newly_short] == ["tyre (grown) to firewall"]
+    assert {(f.code, f.subject) for f in difference.newly_short} == {
+        ("gap", "tyre (grown) to firewall"),
+        ("gap-state", "tyre (grown) to firewall"),
+    }
     assert [f.subject for f in difference.newly_good] == ["least nose share"]
     assert difference.gaps[0].name.endswith("to firewall")
     assert all("firewall" in g.name for g in difference.gaps)
