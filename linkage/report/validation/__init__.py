@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from linkage.report.validation.drive import drive_cases
 from linkage.report.validation.loading import loading_cases
 from linkage.report.validation.model import Case, Check
 from linkage.report.validation.motion import motion_cases
@@ -27,6 +28,7 @@ def cases() -> Iterator[Case]:
     yield from loading_cases()
     yield from motion_cases()
     yield from wheel_cases()
+    yield from drive_cases()
 
 
 def validation() -> tuple[Check, ...]:
