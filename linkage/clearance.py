@@ -6,7 +6,8 @@ intervals and their distance in the side view. Lower bounds hold between samples
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import math
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -87,18 +88,35 @@ def in_space(lateral: float, side: Any) -> Any:
     return np.where((lateral <= 0) & (np.asarray(side) < 0), side, apart)
 
 
-def clearance(study: Study, gear: Gear, stroke: Stroke, items: Sequence[Obstacle]) -> Clearance:
+def clearance(study: Study, gear: Gear, stroke: Stroke, items: Sequence[Obstacle], closely: bool = True) -> Clearance:
     """Every part against every bay item and against the other parts, in the nominal state: parts as drawn, engine at
-    rest, strut extended. A part of several slices has a pair for each."""
+    rest, strut extended. A part of several slices has a pair for each.
+
+    ``closely``: every gap to within the bracket. Without it only pairs that may be the worst of their item are; the
+    others keep the lower bound that the samples prove, which is safe but some millimetres loose.
+    """
     bends: Bends = {}
     tracks = [track(gear, slice_, stroke.driven_up, bends) for p in gear.parts for slice_ in p.nested]
     pairs = [(t, o) for t in tracks for o in items if t.part.name not in o.ignore]
     curves = {t.part.name: t.at(stroke.driven) for t in tracks}
-    bay = tuple(sorted((bay_gap(gear, stroke, t, o) for t, o in pairs), key=lambda g: g.margin))
-    own = _own(study, gear, stroke, tracks)
+    loose = {id(t): _between(t, stroke.driven) for t in tracks}
+    own = _own(study, gear, stroke, tracks, {} if closely else loose)
     if not pairs:
-        return Clearance(bay, own, np.full(len(stroke.driven), np.nan), ())
+        return Clearance((), own, np.full(len(stroke.driven), np.nan), ())
     margins = np.array([_curve(t.part, o, curves[t.part.name]) - o.required for t, o in pairs])
+    glances = [_glance(gear, stroke, t, o, row, loose[id(t)]) for (t, o), row in zip(pairs, margins, strict=True)]
+    best: dict[str, float] = {}
+    for glance in glances:
+        best[glance.item] = min(best.get(glance.item, math.inf), glance.upper - glance.required)
+    bay = tuple(
+        sorted(
+            (
+                bay_gap(gear, stroke, t, o) if closely or g.margin <= best[g.item] or g.gap <= 0 else g
+                for (t, o), g in zip(pairs, glances, strict=True)
+            ),
+            key=lambda g: g.margin,
+        )
+    )
     tightest = tuple((pairs[i][0].part.name, pairs[i][1].name) for i in margins.argmin(axis=0))
     return Clearance(bay, own, margins.min(axis=0), tightest)
 
@@ -107,6 +125,34 @@ def _curve(part: GearPart, item: Obstacle, core: Complexes) -> Floats:
     side = gap_curve(core, part.closed, part.radius + item.radius, item.shape)
     gaps = np.asarray(in_space(lateral_gap(part.butt_lines, item.butt_lines), side))
     return np.where(np.arange(len(gaps)) == len(gaps) - 1, gaps, np.inf) if item.stowed_only else gaps
+
+
+def _between(path: Track, driven: Floats) -> float:
+    """How far any point of a part may be from where it is at the nearer of two neighbouring samples, proved, mm."""
+    core = path.at(driven)
+    hops = np.abs(np.diff(core, axis=0)).max(axis=1)
+    return float(np.max(0.5 * hops + path.slack(driven[:-1], driven[1:])))
+
+
+def _glance(gear: Gear, stroke: Stroke, path: Track, item: Obstacle, margins: Floats, loose: float) -> Gap:
+    """What the samples alone prove of a pair: a gap changes by no more than the part moves."""
+    i = int(margins.argmin())
+    reached = float(margins[i]) + item.required
+    lateral = lateral_gap(path.part.butt_lines, item.butt_lines)
+    lower = reached if item.stowed_only else max(reached - loose, lateral)
+    middle = complex(np.mean(path.at(stroke.driven[i : i + 1])))
+    swing = float(stroke.swing[i])
+    return Gap(
+        path.part.name,
+        item.name,
+        lateral,
+        lower,
+        reached,
+        item.required,
+        float(stroke.driven[i]),
+        swing,
+        (middle, middle),
+    )
 
 
 def bay_gap(gear: Gear, stroke: Stroke, path: Track, item: Obstacle, span: tuple[float, float] | None = None) -> Gap:
@@ -168,11 +214,37 @@ def _gap(
     return Gap(part, item, lateral, lower, upper, required, driven, swing, ends)
 
 
-def _own(study: Study, gear: Gear, stroke: Stroke, tracks: Sequence[Track]) -> tuple[Gap, ...]:
-    """Parts of the gear against each other, declared neighbours left out."""
+def _own(
+    study: Study, gear: Gear, stroke: Stroke, tracks: Sequence[Track], loose: Mapping[int, float]
+) -> tuple[Gap, ...]:
+    """Parts of the gear against each other, declared neighbours left out. With ``loose`` (`_between`, by track) only
+    pairs that may be the worst are measured closely."""
     span, wanted = (0.0, stroke.driven_up), study.gear.self_gap
     pairs = [(a, b) for i, a in enumerate(tracks) for b in tracks[i + 1 :] if apart(study, a.part.name, b.part.name)]
-    return tuple(sorted((own_gap(gear, a, b, span, wanted) for a, b in pairs), key=lambda g: g.margin))
+    if not loose:
+        return tuple(sorted((own_gap(gear, a, b, span, wanted) for a, b in pairs), key=lambda g: g.margin))
+    glances = [_own_glance(stroke, a, b, wanted, loose[id(a)] + loose[id(b)]) for a, b in pairs]
+    best = min((g.upper for g in glances), default=math.inf)
+    chosen = (
+        own_gap(gear, a, b, span, wanted) if g.gap <= max(best, 0.0) else g
+        for (a, b), g in zip(pairs, glances, strict=True)
+    )
+    return tuple(sorted(chosen, key=lambda g: g.margin))
+
+
+def _own_glance(stroke: Stroke, a: Track, b: Track, required: float, loose: float) -> Gap:
+    """What the samples alone prove of two parts."""
+    one, two = (shapes_of(t.at(stroke.driven), t.part.closed) for t in (a, b))
+    lateral = lateral_gap(a.part.butt_lines, b.part.butt_lines)
+    side = shapely.distance(one, two) - a.part.radius - b.part.radius
+    gaps = np.hypot(lateral, np.maximum(side, 0.0))
+    i = int(gaps.argmin())
+    reached, place = float(gaps[i]), stroke.driven[i : i + 1]
+    ends = (complex(np.mean(a.at(place))), complex(np.mean(b.at(place))))
+    lower = max(reached - loose, lateral)
+    return Gap(
+        a.part.name, b.part.name, lateral, lower, reached, required, float(place[0]), float(stroke.swing[i]), ends
+    )
 
 
 def apart(study: Study, one: str, two: str) -> bool:

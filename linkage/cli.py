@@ -36,7 +36,7 @@ GOOD, SHORT, WRONG_INPUT, IMPOSSIBLE = 0, 1, 2, 3
 @app.command()
 def check(study: StudyFile, set_: Changes = None) -> None:
     """Solve everything and print the findings, worst first. Exit code 0 good, 1 short, 2 bad document, 3 impossible."""
-    solution = _solve(study, set_)
+    solution = _solve(study, set_, closely=False)
     from linkage.report.terminal import findings_table
 
     typer.echo(findings_table(solution))
@@ -157,13 +157,13 @@ def schema() -> None:
     typer.echo(json.dumps(study_schema(), indent=1))
 
 
-def _solve(path: Path, changes: list[str] | None) -> Solution:
+def _solve(path: Path, changes: list[str] | None, closely: bool = True) -> Solution:
     with _told():
         from linkage.solution import solve
 
         source = _read(path, changes)
         with progress() as tell:
-            return solve(source, tell)
+            return solve(source, tell, closely)
 
 
 def _read(path: Path, changes: list[str] | None) -> Source:

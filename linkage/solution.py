@@ -46,8 +46,11 @@ class Solution:
         return all(f.passed for f in self.findings)
 
 
-def solve(source: Source, progress: Progress = lambda step: None) -> Solution:
-    """Solve everything. Raises ``DocumentError`` or ``MechanismError``; ``progress`` is told each step as it begins."""
+def solve(source: Source, progress: Progress = lambda step: None, closely: bool = True) -> Solution:
+    """Solve everything. Raises ``DocumentError`` or ``MechanismError``; ``progress`` is told each step as it begins.
+
+    ``closely``: see `linkage.clearance.clearance`; the findings are the same without it.
+    """
     study = source.study
     bay = obstacles(study, source.path.parent)
     progress("linkage")
@@ -75,7 +78,7 @@ def solve(source: Source, progress: Progress = lambda step: None) -> Solution:
     conditions = cases(study, gear, stroke)
     swept = sweep(study, gear, stroke, conditions, bay)
     progress("clearance")
-    clear = clearance(study, gear, stroke, bay)
+    clear = clearance(study, gear, stroke, bay, closely)
     progress("states")
     states = state_review(study, gear, stroke, bay, conditions, clear)
     steer = steering(study, gear)

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import shapely
 
-from linkage.clearance import Clearance, Gap, apart, bay_gap, in_space, lateral_gap, own_gap
+from linkage.clearance import BRACKET, Clearance, Gap, apart, bay_gap, in_space, lateral_gap, own_gap
 from linkage.document.bay import BayItem
 from linkage.document.states import StateEntry
 from linkage.document.study import Study
@@ -98,6 +98,11 @@ class _Desk:
             self.measured[key] = bay_gap(self.gear, self.stroke, self.track(part), item, span)
         return self.measured[key]
 
+    def nominal(self, part: GearPart, item: Obstacle) -> Gap:
+        """The nominal gap of a pair that a state leaves alone, measured closely now if it was not before."""
+        known = self.bay[part.name, item.name]
+        return known if close(known) else self.to_item(part, item, (0.0, self.stroke.driven_up))
+
     def to_part(self, one: GearPart, two: GearPart, span: Span) -> Gap:
         key = (one, two, span)
         if key not in self.measured:
@@ -110,6 +115,11 @@ class _Desk:
 
     def unchanged(self, part: GearPart) -> bool:
         return part in self.drawn[part.name]
+
+
+def close(gap: Gap) -> bool:
+    """Whether a gap was measured to within the bracket, not only bounded from samples."""
+    return gap.upper - gap.gap <= 2 * BRACKET
 
 
 def state_review(
@@ -185,7 +195,7 @@ def _worst_pair(desk: _Desk, case: Case, entry: BayItem, obstacles: Sequence[Obs
         if best is not None and bound >= best.margin:
             break
         same = desk.whole(case.span) and desk.unchanged(part) and any(item is o for o in desk.items)
-        gap = desk.bay[part.name, item.name] if same else desk.to_item(part, item, case.span)
+        gap = desk.nominal(part, item) if same else desk.to_item(part, item, case.span)
         if best is None or gap.gap - wanted < best.margin:
             best = replace(gap, required=wanted)
     return best
@@ -217,7 +227,7 @@ def _worst_own(desk: _Desk, case: Case) -> Gap | None:
     for bound, one, two, nominal in sorted(candidates, key=lambda c: c[0]):
         if best is not None and bound >= best.gap:
             break
-        same = desk.whole(case.span) and desk.unchanged(one) and desk.unchanged(two)
+        same = desk.whole(case.span) and desk.unchanged(one) and desk.unchanged(two) and close(nominal)
         gap = nominal if same else desk.to_part(one, two, case.span)
         if best is None or gap.gap < best.gap:
             best = gap

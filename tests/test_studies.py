@@ -71,7 +71,7 @@ def test_demo_by_pocket_calculator() -> None:
 
 
 def test_blind_second_derivation_of_the_demo() -> None:
-    """Numbers derived from the same scenario by someone who had not seen this code (dense brute force and closed forms)."""
+    """Numbers derived from the same scenario by someone who had not seen this code."""
     h = headline(solution(MERROW).results)
     expected = {
         "nose_share_min": 0.14391430953503903,
@@ -169,3 +169,16 @@ def test_forward_folding_is_the_mirror_image() -> None:
     assert forward.actuator_length == pytest.approx(aft.actuator_length, abs=1e-9)
     assert np.allclose(forward.pins["axle"], 2 * 840 - aft.pins["axle"].conjugate(), atol=1e-9)
     assert source(MERROW).study.gear.folds == "aft"
+
+
+@pytest.mark.parametrize("path", [MERROW, OSTREL], ids=lambda p: p.parent.name)
+def test_quick_clearance_judges_the_same(path: Path) -> None:
+    """The quick way of `check` leaves only pairs loose that cannot be the worst, and never above the truth."""
+    quick = solve(source(path), closely=False)
+    assert quick.findings == solution(path).findings
+    exact = {(g.part, g.item): g for g in solution(path).results.clearance.bay}
+    loose = 0
+    for gap in quick.results.clearance.bay:
+        assert gap.gap <= exact[gap.part, gap.item].upper + 1e-9
+        loose += gap.gap < exact[gap.part, gap.item].gap - 0.1
+    assert loose > 10
