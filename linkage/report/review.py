@@ -19,7 +19,7 @@ from linkage.report.tables import stroke_csv
 from linkage.solution import Solution
 
 if TYPE_CHECKING:
-    from linkage.report.figures import Drawn
+    from linkage.drawing.drawn import Drawn
 
 Tell = Callable[[str], None]
 
@@ -57,9 +57,10 @@ def write_review(solution: Solution, folder: Path, tell: Tell = lambda step: Non
 
 def pictures(solution: Solution) -> dict[str, bytes]:
     """The page, the pack, the side view on a sheet as SVG and PNG, and every other picture of the gallery as PNG."""
+    from linkage.drawing.drawn import drawn
     from linkage.drawing.gear_scene import caption
     from linkage.drawing.save import png_bytes, svg_text
-    from linkage.report.figures import drawn, side_view_sheet
+    from linkage.report.figures import side_view_sheet
     from linkage.report.pack import pack
     from linkage.report.page import page
 

@@ -7,8 +7,8 @@ import tempfile
 from importlib.resources import files
 from pathlib import Path
 
+from linkage.drawing.drawn import Drawn
 from linkage.drawing.fonts import folder as fonts
-from linkage.report.figures import Drawn
 from linkage.report.headline import clean
 from linkage.report.pack.content import content
 from linkage.solution import Solution

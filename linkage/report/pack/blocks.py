@@ -28,12 +28,8 @@ def heading(text: str, level: int = 2) -> Block:
     return {"kind": "heading", "text": said(text), "level": level}
 
 
-def paragraph(text: str, small: bool = False) -> Block:
-    return {"kind": "text", "text": said(text), "small": small}
-
-
-def items(texts: Iterable[str]) -> Block:
-    return {"kind": "items", "texts": [said(t) for t in texts]}
+def paragraph(text: str) -> Block:
+    return {"kind": "text", "text": said(text)}
 
 
 def table(
@@ -91,6 +87,11 @@ def _cell(value: Cell) -> dict[str, Any]:
     if isinstance(value, str):
         return {"t": said(value), "n": False}
     return {"t": minus(number(float(value) + 0.0)), "n": True}
+
+
+def signs(text: str) -> str:
+    """Comparisons as they are printed."""
+    return text.replace(">=", "\u2265").replace("<=", "\u2264")
 
 
 def minus(text: str) -> str:

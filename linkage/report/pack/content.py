@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from linkage import __version__
+from linkage.drawing.drawn import Drawn
 from linkage.drawing.gap_figures import caption as gap_caption
 from linkage.drawing.gap_figures import gap_figure, tightest
 from linkage.drawing.gap_figures import title as gap_title
@@ -13,9 +14,9 @@ from linkage.drawing.gear_scene import caption, side_view
 from linkage.drawing.save import svg_text
 from linkage.drawing.sheet import A3, ANSI_B
 from linkage.report.cautions import CAUTIONS
-from linkage.report.figures import Drawn, side_view_sheet
+from linkage.report.figures import side_view_sheet
 from linkage.report.pack import motion, sections
-from linkage.report.pack.blocks import Block, heading, listing, paragraph, picture, row_of_pictures, said
+from linkage.report.pack.blocks import Block, heading, listing, paragraph, picture, row_of_pictures, said, signs
 from linkage.solution import Solution
 
 CAUTION = "Preliminary study, not a showing of compliance. Loads are LIMIT loads unless marked ULTIMATE."
@@ -44,7 +45,7 @@ def content(solution: Solution, sheet_svg: str, figures: tuple[Drawn, ...]) -> t
         "version": __version__,
         "short": sum(not f.passed for f in found),
         "findings": len(found),
-        "worst": said(f"{found[0].subject}: {found[0].actual:.4g} {found[0].unit}, required {found[0].required}")
+        "worst": said(f"{found[0].subject}: {found[0].actual:.4g} {found[0].unit}, required {signs(found[0].required)}")
         if found
         else "",
         "cautions": list(CAUTIONS),

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from linkage.loading import Extreme
 from linkage.loads import ConditionLoad
 from linkage.report.load_tables import levels
-from linkage.report.pack.blocks import Block, Cell, heading, items, paragraph, table
+from linkage.report.pack.blocks import Block, Cell, heading, paragraph, signs, table
 from linkage.report.sections.loads import knee
 from linkage.results import Results
 from linkage.solution import Solution
@@ -63,7 +63,17 @@ def judged(solution: Solution) -> Iterator[Block]:
     all_good = f"All {len(found)} findings are good." if found else "Nothing was judged."
     yield paragraph(f"{short} of {len(found)} findings fall short; they stand first." if short else all_good)
     rows = [
-        ("good" if f.passed else "SHORT", f.subject, f.actual, f.required, f.margin, f.unit, f.at, f.state, f.source)
+        (
+            "good" if f.passed else "SHORT",
+            f.subject,
+            f.actual,
+            signs(f.required),
+            f.margin,
+            f.unit,
+            f.at,
+            f.state,
+            f.source,
+        )
         for f in found
     ]
     columns = ("verdict", "what", "actual", "required", "margin", "unit", "where", "state or loading", "limit from")
@@ -233,7 +243,3 @@ def _columns(r: Results) -> Iterator[Block]:
     rows = [(c.member, c.length, c.euler, c.capacity, c.ultimate, c.method) for c in r.loads.columns]
     columns = ("member", "length, mm", "Euler, N", "capacity, N", "ULTIMATE load, N", "method")
     yield table(columns, rows, (0, 0, 0, 0, 0, 1))
-
-
-def cautions(texts: tuple[str, ...]) -> Block:
-    return items(texts)

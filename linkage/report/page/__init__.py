@@ -7,9 +7,9 @@ from importlib.resources import files
 from typing import Any
 
 from linkage import __version__
+from linkage.drawing.drawn import Drawn, drawn
 from linkage.drawing.gear_scene import side_view
 from linkage.report.cautions import CAUTIONS
-from linkage.report.figures import Drawn, drawn
 from linkage.report.headline import clean
 from linkage.report.page.scrubber import scrubber
 from linkage.report.page.tables import tables
