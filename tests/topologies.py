@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
 from functools import cache
 from typing import Any
 
@@ -103,7 +104,7 @@ VARIANTS: dict[str, dict[str, Any]] = {
 
 
 def study(name: str, more: dict[str, Any] | None = None) -> Study:
-    return changed({**BARE, **VARIANTS[name], **(more or {})}, STARTER)
+    return changed(deepcopy({**BARE, **VARIANTS[name], **(more or {})}), STARTER)
 
 
 @cache

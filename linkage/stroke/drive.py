@@ -76,4 +76,4 @@ def _in_line(gear: Gear) -> str:
 def _place(gear: Gear, driven: float) -> str:
     swing = math.degrees(float(swing_at(gear, np.array([driven]))[0]))
     wanted = math.degrees(gear.swing_up)
-    return f"{swing + 0.0:.1f} deg of {wanted:g} leg swing ({gear.driven} at {math.degrees(driven):.1f} deg)"
+    return f"{round(swing, 1) + 0.0:.1f} deg of {wanted:g} leg swing ({gear.driven} at {math.degrees(driven):.1f} deg)"
