@@ -88,7 +88,7 @@ def _by_key(s: Solution) -> dict[tuple[str, ...], Finding]:
     """Findings by what they are about; the part that is worst for an item may change, the item does not."""
     found: dict[tuple[str, ...], Finding] = {}
     for f in s.findings:
-        subject = f.subject.split(" to ", 1)[-1] if f.code == "gap" else f.subject
+        subject = f.subject.split(" to ", 1)[-1] if f.code in ("gap", "gap-state") else f.subject
         key: tuple[str, ...] = (f.code, subject, f.required[:2], f.at if f.code == "cg" else "")
         while key in found:
             key = (*key, "again")
