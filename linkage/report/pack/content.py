@@ -40,7 +40,7 @@ def content(solution: Solution, sheet_svg: str, figures: tuple[Drawn, ...]) -> t
         "title": said(study.title),
         "aircraft": said(study.airframe.name),
         "question": said(study.question),
-        "short_title": said(study.title, 90),
+        "short_title": said(study.title, 70),
         "sha256": solution.source.sha256,
         "version": __version__,
         "short": sum(not f.passed for f in found),
