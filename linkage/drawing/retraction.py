@@ -29,6 +29,9 @@ if TYPE_CHECKING:
 
 Size = tuple[int, int]
 
+LEFT_ROOM = 72.0
+"""Pixels for the station scale and its name."""
+
 
 def motion_clip(
     r: Results, run: Frames | None = None, size: Size = (1280, 720), fps: float = 25.0, theme: Theme = LIGHT
@@ -36,10 +39,11 @@ def motion_clip(
     """The clip of some frames (the steady retraction in 120 without), ready for `linkage.drawing.video.save_clip`."""
     run = steady(r, 120) if run is None else run
     figure = new_figure(*size, theme=theme)
-    side = figure.add_axes((0.06, 0.09, 0.53, 0.83), label="side view")
+    left = max(0.06, LEFT_ROOM / size[0])
+    side = figure.add_axes((left, 0.09, 0.59 - left, 0.83), label="side view")
     front = figure.add_axes((0.625, 0.09, 0.13, 0.83), label="front view")
-    upper = figure.add_axes((0.825, 0.44, 0.16, 0.22), label="force")
-    lower = figure.add_axes((0.825, 0.09, 0.16, 0.22), label="margin")
+    upper = figure.add_axes((0.825, 0.46, 0.16, 0.21), label="force")
+    lower = figure.add_axes((0.825, 0.09, 0.16, 0.21), label="margin")
     moving = _Moving(r, side, front, run, theme)
     push, margin = r.actuation.push[0], r.clearance.curve
     marks = [_curve(upper, r, push, "push at 1 g, N", theme), _curve(lower, r, margin, "least margin, mm", theme)]
