@@ -53,6 +53,12 @@ LOCK_LINKS = {
         "knee_folds": "aft",
         "max_force": 5000,
     },
+    "gear.part": [
+        *BARE["gear.part"],
+        {"name": "lock link", "from": "lock root", "to": "lock knee", "width": 16, "butt_lines": [60, 66]},
+        {"name": "lower lock link", "from": "lock knee", "to": "lock pin", "width": 16, "butt_lines": [60, 66]},
+    ],
+    "gear.neighbours": [["lock link", "lower lock link"]],
 }
 LOWER_LINK = {
     "gear.actuator.root": [1038, 980],

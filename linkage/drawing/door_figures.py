@@ -41,28 +41,27 @@ def caption(r: Results) -> str:
 
 
 def door_figure(r: Results, figure: Figure, theme: Theme = LIGHT) -> Figure:
-    """Door angle above, gap to the nearest tyre below; dead points as rhombs."""
+    """Door angle over the swing and over the tyre's height, gap to the nearest tyre below; dead points as rhombs."""
     figure.text(0.08, 0.955, plain(title(r)), va="top", **lettering(theme, size=TEXT_SIZE + 2.5, weight="bold"))
-    upper, lower = figure.add_axes((0.08, 0.53, 0.88, 0.35)), figure.add_axes((0.08, 0.1, 0.88, 0.35))
-    dress(upper, theme, y="door angle from gear up, deg")
+    by_swing, by_tyre = figure.add_axes((0.08, 0.56, 0.41, 0.32)), figure.add_axes((0.56, 0.56, 0.4, 0.32))
+    lower = figure.add_axes((0.08, 0.1, 0.88, 0.34))
+    dress(by_swing, theme, x="leg swing, deg", y="door angle from gear up, deg")
+    dress(by_tyre, theme, x="lowest point of the tyre, WL mm (gear up on the right)")
     dress(lower, theme, x="leg swing, deg", y="gap to the tyre, mm")
     swing = np.degrees(r.stroke.swing)
     for i, d in enumerate(r.doors):
-        colour = COLOURS[i % len(COLOURS)]
-        opening = np.degrees(d.opening)
-        upper.plot(swing, opening, color=colour, linewidth=1.6, zorder=4)
-        lower.plot(swing, d.tyre_gap, color=colour, linewidth=1.6, zorder=4)
-        upper.annotate(
-            escaped(d.name, 60), (swing[0], opening[0]), xytext=(6, 6), textcoords="offset points", **lettering(theme)
-        )
+        opening, colour = np.degrees(d.opening), COLOURS[i % len(COLOURS)]
+        for ax, x, y in ((by_swing, swing, opening), (by_tyre, d.tyre_low, opening), (lower, swing, d.tyre_gap)):
+            ax.plot(x, y, color=colour, linewidth=1.6, zorder=4)
+        named = int(np.argmax(opening))
+        name = escaped(d.name, 40)
+        by_swing.annotate(name, (swing[named], opening[named]), (6, 6), textcoords="offset points", **lettering(theme))
         for at in np.degrees(d.turn_swings):
-            upper.plot([at], [np.interp(at, swing, opening)], marker="D", color=VERMILION, markersize=6, zorder=6)
-            upper.annotate(
-                f"dead point, {at:.1f} deg",
-                (at, float(np.interp(at, swing, opening))),
-                xytext=(8, -12),
-                textcoords="offset points",
-                **lettering(theme),
-            )
+            height = float(np.interp(at, swing, opening))
+            by_swing.plot([at], [height], marker="D", color=VERMILION, markersize=6, zorder=6)
+            text = f"dead point, {at:.1f} deg"
+            by_swing.annotate(text, (at, height), (8, -14), textcoords="offset points", **lettering(theme))
+    by_swing.margins(y=0.2)
+    by_tyre.margins(y=0.2)
     lower.axhline(0.0, color=VERMILION, linewidth=1.0, linestyle=(0, (6, 2)), zorder=3)
     return figure

@@ -31,6 +31,10 @@ MARGIN = 60.0
 """mm of bay shown around everything the gear sweeps."""
 
 
+NAMED = ("upper pin", "knee", "lug", "axle", "lock knee", "lock pin")
+"""Moving pins whose names are written beside them."""
+
+
 def side_view(r: Results) -> Scene:
     """Gear down, part-way and up, swept region, bay, tightest gap dimensioned."""
     up = r.stroke.driven_up
@@ -130,7 +134,7 @@ def fixed_pins(r: Results) -> Iterator[PinMark]:
     """Pins on the airframe with their names, moving pins of the gear without."""
     fixed = {j.name for j in r.gear.mechanism.joints if "ground" in (j.a, j.b)}
     for name, point in r.gear.pins.items():
-        yield PinMark(point.at, name if name in fixed or name in ("knee", "lug", "axle") else "", name in fixed)
+        yield PinMark(point.at, name if name in fixed or name in NAMED else "", name in fixed)
 
 
 def ground_line(r: Results, window: Window) -> Iterator[Item]:

@@ -78,7 +78,7 @@ def offset_curve(r: Results, travel: LockTravel, ax: Axes, theme: Theme = LIGHT)
         ax.annotate(
             escaped(text, 60),
             (at, height),
-            xytext=(-10 if left else 10, 9),
+            xytext=(-10 if left else 10, -14 if marker == "s" and travel.back > 0 else 9),
             textcoords="offset points",
             ha="right" if left else "left",
             zorder=7,
