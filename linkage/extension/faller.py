@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -63,9 +64,9 @@ class Acting:
 
 
 def make_faller(study: Study, gear: Gear, stroke: Stroke) -> Faller | None:
-    """None if the study has no emergency extension."""
+    """None if the study has no emergency extension, or nothing on the leg that could fall."""
     entry, air, propeller = study.gear.emergency, study.air, study.airframe.propeller
-    if entry is None:
+    if entry is None or not _leg_inertia(gear) > 0:
         return None
     whole = study if air is None else study.model_copy(update={"air": air.model_copy(update={"area": "constant"})})
     lengths = {"actuator": stroke.actuator_length, **stroke.spring_lengths}
@@ -99,7 +100,7 @@ def acting(faller: Faller, cases: Sequence[Condition]) -> Acting:
 
 def _leg_inertia(gear: Gear) -> float:
     on_leg = [m for m in gear.masses if m.at.body == LEG]
-    return 1e-3 * sum(m.kg * (abs(m.at.at - gear.pins["trunnion"].at) ** 2 + m.gyration**2) for m in on_leg)
+    return 1e-3 * math.fsum(m.kg * (abs(m.at.at - gear.pins["trunnion"].at) ** 2 + m.gyration**2) for m in on_leg)
 
 
 def _first_contact(gear: Gear, stroke: Stroke) -> float:

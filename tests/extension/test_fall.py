@@ -242,3 +242,9 @@ def test_every_topology_falls() -> None:
         assert run.locks, name
         assert run.energy_error < 1e-6, name
     assert TELESCOPING  # its fall is the pendulum above
+
+
+def test_a_leg_without_mass_does_not_fall() -> None:
+    study = changed({"gear.mass": []})
+    gear, stroke = gear_and_stroke(study)
+    assert extension(study, gear, stroke) is None
