@@ -6,7 +6,6 @@ driven link instead. Down is up in reverse: same places, same accelerations, opp
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -78,9 +77,3 @@ def travel_accel(motion: Motion, gear: Gear, name: str) -> Floats:
     gain = motion.acceleration(j.b, j.at) - motion.acceleration(j.a, j.at)
     bend = dot(axis, gain) + 2.0 * spin * dot(1j * axis, slip) - spin * spin * dot(axis, apart)
     return np.asarray(bend[0], dtype=np.float64)
-
-
-def power_peak(force: Floats, speed: Floats) -> float:
-    """Greatest power the actuator gives, W, from N and mm/s."""
-    given = force * np.abs(speed) / 1000.0
-    return float(np.nanmax(given)) if np.isfinite(given).any() else math.nan
