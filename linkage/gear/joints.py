@@ -5,6 +5,7 @@ from __future__ import annotations
 from linkage.document.drive import LockSpring
 from linkage.document.gear import Actuator, Brace, Spring
 from linkage.document.lock import Door, LockLink
+from linkage.errors import DocumentError, Fault
 from linkage.gear.frame import Frame
 from linkage.gear.model import (
     BARREL,
@@ -57,6 +58,9 @@ def lock_link_joints(entry: LockLink | None, frame: Frame) -> tuple[list[Joint],
     if entry is None:
         return [], None
     far = frame.place(entry.pin, UPPER, "gear.lock_link.pin")
+    if far.body != UPPER and entry.pin.pin != "knee":
+        found = f"{entry.pin.pin!r} lies on the {far.body}"
+        raise DocumentError([Fault("gear.lock_link.pin", found, "'knee', or a place on the upper link")])
     shape = lock_link_shape(entry, far.at)
     root = complex(*entry.root)
     frame.pins["lock root"] = BodyPoint(LOCK_UPPER, root)

@@ -33,6 +33,7 @@ WRONG: list[tuple[str, str, dict[str, Any], str, str]] = [
     ("lock knee half given", "lock links", {"gear.lock_link.over_centre": None}, "gear.lock_link", "either knee"),
     ("lock link too long", "lock links", {"gear.lock_link.upper_link": 400}, "gear.lock_link.upper_link", "below"),
     ("lock link along", "lock links", UPRIGHT, "gear.lock_link.knee_folds", "forward"),
+    ("lock links on the leg", "lock links", {"gear.lock_link.pin": "lug"}, "gear.lock_link.pin", "'knee'"),
     ("lock links on a telescope", "telescoping", LOCK_LINKS, "gear.lock_link", "a folding brace"),
     ("knee on a telescope", "telescoping", {"gear.brace.over_centre": 5}, "gear.brace", "length"),
     ("no length", "telescoping", {"gear.brace.length": None}, "gear", "leg.tilt or brace.length"),
