@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Iterator
+from functools import cache
 from typing import Any
 
 from pydantic import BaseModel
@@ -51,9 +52,14 @@ def _takes(model: type[BaseModel], key: str, inner: type[BaseModel] | None) -> s
     """What the JSON Schema says about a field, in a few words."""
     if inner is Place:
         return "place"
+    return _words(_properties(model)[key], inner)
+
+
+@cache
+def _properties(model: type[BaseModel]) -> dict[str, Any]:
     schema = model.model_json_schema(by_alias=True)
-    properties = schema.get("properties") or schema["$defs"][model.__name__]["properties"]
-    return _words(properties[key], inner)
+    found: dict[str, Any] = schema.get("properties") or schema["$defs"][model.__name__]["properties"]
+    return found
 
 
 def _words(entry: dict[str, Any], inner: type[BaseModel] | None) -> str:
