@@ -159,12 +159,12 @@ def _curve(ax: Axes, r: Results, values: Floats, name: str, theme: Theme) -> Any
 
 def _readout(run: Frames, i: int) -> str:
     knee = run.knee[i]
-    place = f"{knee:.1f} mm over centre" if knee > 0 else f"{-knee:.0f} mm folded"
+    place = f"knee {knee:.1f} mm over centre\n" if knee > 0 else f"knee {-knee:.0f} mm folded\n"
     clock = "" if run.time is None else f"time {run.time[i]:.2f} s\n"
     return (
         f"{clock}leg swing {run.swing_deg[i]:.1f} deg\n"
         f"actuator {run.length[i]:.1f} mm\n"
         f"push {run.push[i]:.0f} N at 1 g\n"
-        f"knee {place}\n"
+        f"{place if np.isfinite(knee) else ''}"
         f"least margin {run.margin[i]:.1f} mm"
     )
