@@ -80,7 +80,7 @@ def test_open_chain_is_reported_with_its_place(tmp_path: Path) -> None:
 @pytest.mark.parametrize("name", ["broken.dxf", "broken.stl", "broken.step"])
 def test_broken_files(name: str, tmp_path: Path) -> None:
     (tmp_path / name).write_bytes(b"\x00nothing of the kind" * 20)
-    with pytest.raises(DocumentError, match="bay.item"):
+    with pytest.raises(DocumentError, match=r"bay\.item"):
         obstacles(item(file=name, layer="A", butt_lines=[-5, 5], file_unit="mm"), tmp_path)
 
 
