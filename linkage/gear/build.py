@@ -38,13 +38,7 @@ def build(study: Study) -> Gear:
     entry = study.gear
     down, brace = lock_position(entry)
     frame = Frame(_pins(entry, down, brace), down, 1j * down)
-    joints = brace_joints(entry.brace, frame)
-    lock_joints, lock_link = lock_link_joints(entry.lock_link, frame)
-    joints += [*lock_joints, *actuator_joints(entry.actuator, frame)]
-    for spring in entry.spring:
-        joints += spring_joints(spring, frame)
-    for door in entry.door:
-        joints += door_joints(door, frame)
+    joints, lock_link = _assemble(entry, frame)
     _check_bodies(entry, joints)
     _stop_pins(entry, frame)
     driven = LOCK_UPPER if lock_link else UPPER if brace.has_knee else LEG
@@ -74,6 +68,18 @@ def build(study: Study) -> Gear:
         doors=tuple(d.name for d in entry.door),
         ties=tuple(tie(s, frame, f"gear.lock_spring[{i}]") for i, s in enumerate(entry.lock_spring)),
     )
+
+
+def _assemble(entry: GearEntry, frame: Frame) -> tuple[list[Joint], BraceShape | None]:
+    """Every joint, and the lock links if there are any. Adds the pins that they bring to the frame."""
+    joints = brace_joints(entry.brace, frame)
+    lock_joints, lock_link = lock_link_joints(entry.lock_link, frame)
+    joints += [*lock_joints, *actuator_joints(entry.actuator, frame)]
+    for spring in entry.spring:
+        joints += spring_joints(spring, frame)
+    for door in entry.door:
+        joints += door_joints(door, frame)
+    return joints, lock_link
 
 
 def _pins(entry: GearEntry, down: complex, brace: BraceShape) -> dict[str, BodyPoint]:

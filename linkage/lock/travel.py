@@ -7,10 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from linkage.gear import Gear
+from linkage.mechanism.dead import dead_points
 from linkage.mechanism.model import Floats
 from linkage.mechanism.motion import Motion
 from linkage.plane.vectors import cross
-from linkage.stroke import Stroke, motion_at, swing_at
+from linkage.stroke import Stroke, actuator_rate_at, motion_at, swing_at
 
 SHOWN = 3.0
 """Length of the curve, in rotations from lock to dead centre."""
@@ -24,8 +25,8 @@ class LockTravel:
 
     ``dead_driven``, ``dead_length``: driven rotation and actuator length at its dead centre, ``dead_travel``: actuator
     travel from the lock to there, negative if the actuator is driven back by it. ``least_travel``: travel at which the
-    offset has fallen to ``least_offset``. ``back``: furthest that the actuator is driven back on the way to dead
-    centre, as far as it must run past its locked length to lock. ``curve``: rows of (travel, offset).
+    offset has fallen to ``least_offset``. ``back``: furthest that the actuator is driven back on the way through the
+    last dead centre, as far as it must run past its locked length to lock. ``curve``: rows of (travel, offset).
     """
 
     dead_driven: float
@@ -63,10 +64,18 @@ def lock_travel(gear: Gear, stroke: Stroke, least_offset: float) -> LockTravel |
         dead_travel=float(at_dead - at_lock),
         least_offset=least_offset,
         least_travel=float(at_least - at_lock),
-        back=max(0.0, -float(min(travel[grid <= dead].min(), at_dead))),
+        back=_driven_back(gear, stroke, way),
         overswing=-float(swing_at(gear, np.array([dead]))[0]),
         curve=np.stack([travel, _offset(gear, motion)]),
     )
+
+
+def _driven_back(gear: Gear, stroke: Stroke, way: float) -> float:
+    """Furthest place against its way, where its length turns: at no sample, but closed in on by the exact rate."""
+    grid = np.linspace(0.0, stroke.dead_centre, POINTS)
+    turns = dead_points(lambda x: actuator_rate_at(gear, x), grid)
+    travel = way * (_length(gear, motion_at(gear, np.array([*turns, *grid]), 0)) - stroke.actuator_length[0])
+    return max(0.0, -float(travel.min()))
 
 
 def _length(gear: Gear, motion: Motion) -> Floats:

@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 
 from linkage.stroke import motion_at
-from tests.lock.bench import bench, filed, topology
+from tests.lock.bench import Bench, bench, filed, topology
 from tests.studies import OSTREL
+from tests.topologies import ON_LEG, study
 
 
 def by_hand(upper: float, lower: float, over: float) -> tuple[float, float]:
@@ -111,3 +112,27 @@ def test_more_offset_needs_more_travel() -> None:
     assert less is not None
     assert more is not None
     assert less.shortfall < filed().lock.travel.shortfall < more.shortfall  # type: ignore[union-attr]
+
+
+def test_with_lock_links_the_brace_may_lie_before_its_centre() -> None:
+    """Then only the lock links turn the leg back, and compression of the brace folds its knee towards them."""
+    b = Bench(study("lock links", {"gear.brace.over_centre": -3}))
+    assert b.gear.brace.over_centre == -3
+    assert len(b.stroke.dead_centres) == b.gear.dead_centres == 1
+    assert b.stroke.knee_offset[0] == pytest.approx(-3, abs=1e-9)
+    assert b.stroke.knee_offset[-1] < -50
+    for h in b.lock.held:
+        assert h.lock_link is not None
+        assert (h.lock_link > 0) == (h.press > 0) == (h.brace > 0)
+
+
+def test_an_actuator_on_the_leg_is_driven_back_as_far_as_the_last_dead_centre() -> None:
+    """With lock links the leg over-swings only at the brace's own dead centre, the second one."""
+    b = Bench(study("lock links", ON_LEG))
+    travel = b.lock.travel
+    assert travel is not None
+    grid = np.linspace(0.0, b.stroke.dead_centre, 20_001)
+    motion = motion_at(b.gear, grid, 0)
+    length = np.abs(motion.point("leg", b.gear.pins["actuator pin"].at)[0] - b.gear.pins["actuator root"].at)
+    assert travel.back == pytest.approx(float(length[0] - length.min()), abs=1e-9)
+    assert travel.back > 5 * abs(travel.dead_travel)
