@@ -11,6 +11,7 @@ import shapely
 from linkage.document.bay import BayItem
 from linkage.obstacles.model import Slice, UnusableFileError
 from linkage.plane.outer import buffer_outer
+from linkage.plane.outlines import polygon_of
 from linkage.units import FACTORS
 
 FLATTENING = 0.02
@@ -80,6 +81,12 @@ def _region(lines: list[Any], name: str) -> Any:
     """Join lines to rings, fill them, and grow by the flattening. Complains of whatever does not close."""
     if not lines:
         raise UnusableFileError(f"the layer in {name!r} has no outline", "at least one closed outline")
+    for line in lines:
+        if not line.is_simple:
+            points = shapely.get_coordinates(line)
+            raise UnusableFileError(
+                f"{name!r}: {polygon_of(points[:, 0] + 1j * points[:, 1])}", "an outline without crossings"
+            )
     noded = shapely.union_all(shapely.set_precision(lines, JOIN))
     faces, cuts, dangles, invalid = shapely.polygonize_full([noded])
     for left, what in (

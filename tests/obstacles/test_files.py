@@ -77,6 +77,16 @@ def test_open_chain_is_reported_with_its_place(tmp_path: Path) -> None:
         obstacles(item(file="bay.dxf", layer="ENGINE", butt_lines=[-50, 50]), tmp_path)
 
 
+def test_self_crossing_outline_is_reported_with_its_place(tmp_path: Path) -> None:
+    document = ezdxf.new("R2010")
+    document.header["$INSUNITS"] = 4
+    corners = [(900, 900), (1000, 1000), (1000, 900), (900, 1000)]
+    document.modelspace().add_lwpolyline(corners, close=True, dxfattribs={"layer": "ENGINE"})
+    document.saveas(tmp_path / "bay.dxf")
+    with pytest.raises(DocumentError, match=r"crosses or touches itself at \(950, 950\)"):
+        obstacles(item(file="bay.dxf", layer="ENGINE", butt_lines=[-50, 50]), tmp_path)
+
+
 @pytest.mark.parametrize("name", ["broken.dxf", "broken.stl", "broken.step"])
 def test_broken_files(name: str, tmp_path: Path) -> None:
     (tmp_path / name).write_bytes(b"\x00nothing of the kind" * 20)
