@@ -52,6 +52,7 @@ def review(study: StudyFile, output: OutputDir, set_: Changes = None) -> None:
 
     with _told(), progress() as tell:
         written = write_review(solution, output, tell)
+    solution = written.solution
     typer.echo(findings_table(solution))
     typer.echo("")
     for line in written.lines():

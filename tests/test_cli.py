@@ -84,3 +84,23 @@ def test_review_writes_everything_with_a_manifest(tmp_path: Path) -> None:
     assert "<b>" not in (out / "side-view.svg").read_text()
     rows = (out / "stroke.csv").read_text().splitlines()
     assert len(rows) == 1 + 181
+
+
+def test_handoff_verify_and_what_changed(tmp_path: Path) -> None:
+    """A package is good, a changed file is not, and a lower allowance shows as a smaller keep-out."""
+    old, new = tmp_path / "old", tmp_path / "new"
+    first = run.invoke(app, ["handoff", str(MERROW), "-o", str(old), "--set", "keep_out.allowance=2"])
+    assert first.exit_code == 0, first.output
+    assert run.invoke(app, ["verify", str(old)]).exit_code == 0
+    second = run.invoke(app, ["handoff", str(MERROW), "-o", str(new), "--against", str(old)])
+    assert second.exit_code == 0, second.output
+    assert "shrunk by" in second.stdout
+    assert run.invoke(app, ["verify", str(new), "--study", str(MERROW)]).exit_code == 0
+    other = tmp_path / "study.toml"
+    other.write_text(MERROW.read_text() + "\n")
+    assert run.invoke(app, ["verify", str(new), "--study", str(other)]).exit_code == 1
+    stl = new / "keep-out.stl"
+    stl.write_bytes(stl.read_bytes()[:-4] + b"\0\0\0\1")
+    spoiled = run.invoke(app, ["verify", str(new)])
+    assert spoiled.exit_code == 1
+    assert "FAILS" in spoiled.stdout

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import tempfile
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,6 +15,7 @@ from linkage.report.force_tables import forces_csv
 from linkage.report.hand_over import hand_over
 from linkage.report.headline import full
 from linkage.report.load_tables import conditions_csv, interface_csv
+from linkage.report.sheets import Sheet, disagreements, sheets
 from linkage.report.tables import stroke_csv
 from linkage.solution import Solution
 
@@ -30,6 +31,8 @@ class Review:
 
     package: Written
     left_out: dict[str, str]
+    solution: Solution
+    """With the findings of the worked sheets, if one disagrees with the solver."""
 
     def lines(self) -> Iterator[str]:
         yield f"wrote {len(self.package.files)} files to {self.package.folder}: {', '.join(sorted(self.package.files))}"
@@ -40,6 +43,9 @@ class Review:
 def write_review(solution: Solution, folder: Path, tell: Tell = lambda step: None) -> Review:
     """Write results, pictures, animation and keep-out files into ``folder``: all, or nothing changes there."""
     left_out: dict[str, str] = {}
+    tell("worked sheets")
+    worked = sheets(solution.results)
+    solution = replace(solution, findings=(*disagreements(worked), *solution.findings))
     more = {
         "results.json": (json.dumps(full(solution), indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode(),
         "stroke.csv": stroke_csv(solution.results).encode(),
@@ -48,14 +54,14 @@ def write_review(solution: Solution, folder: Path, tell: Tell = lambda step: Non
         "interface-loads.csv": interface_csv(solution.results).encode(),
     }
     tell("pictures")
-    more |= pictures(solution)
+    more |= pictures(solution, worked)
     tell("animation")
     more |= clips(solution, left_out, tell)
     package = write_package(folder, hand_over(solution), more, tell)
-    return Review(package, {**dict(package.left_out), **left_out})
+    return Review(package, {**dict(package.left_out), **left_out}, solution)
 
 
-def pictures(solution: Solution) -> dict[str, bytes]:
+def pictures(solution: Solution, worked: tuple[Sheet, ...]) -> dict[str, bytes]:
     """The page, the pack, the side view on a sheet as SVG and PNG, and every other picture of the gallery as PNG."""
     from linkage.drawing.drawn import drawn
     from linkage.drawing.gear_scene import caption
@@ -69,7 +75,7 @@ def pictures(solution: Solution) -> dict[str, bytes]:
     svg = svg_text(sheet, title=title, alt=alt, salt="side-view")
     figures = drawn(r)
     return {
-        "review.html": page(solution, svg, figures).encode(),
+        "review.html": page(solution, svg, figures, worked).encode(),
         "review.pdf": pack(solution, svg, figures),
         "side-view.svg": svg.encode(),
         "side-view.png": png_bytes(sheet, title=title, alt=alt, dpi=130),

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from linkage.report.headline import headline
+from linkage.report.sheets import Sheet
 from linkage.results import Results
 
 Cell = str | float
@@ -22,6 +23,16 @@ class Table:
 def tables(r: Results) -> tuple[Table, ...]:
     """In the order in which a review reads them."""
     return (_clearance(r), _own(r), _loads(r), _pins(r), _headline(r))
+
+
+def sheet_table(worked: tuple[Sheet, ...]) -> Table:
+    """Relation, numbers put in, result and the solver's own number of every worked sheet."""
+    rows = tuple(
+        (s.title, s.text(), s.numbers(), s.result, s.unit, s.solver, f"{s.difference:.1e}", s.source) for s in worked
+    )
+    columns = ("quantity", "relation", "numbers put in", "result", "unit", "solver", "difference", "source")
+    note = "Computed from the symbols, independent of the solver; angles in degrees; inputs are listed in the pack."
+    return Table("Worked sheets", note, columns, rows)
 
 
 def _clearance(r: Results) -> Table:
