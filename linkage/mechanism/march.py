@@ -3,7 +3,7 @@
 Newton alone finds some assembly of the bodies, not the drawn one. So they are followed from the drawn position in steps
 that turn no body by more than `STRIDE`. A step is taken back and halved if Newton does not close, if it ends away from
 where the rates point, or if the determinant of the Jacobian has changed its sign, which only another branch can do. The
-poses asked for start from the nearest place on that trail, so they do not depend on one another.
+poses asked for start from the place before them on that trail, so they do not depend on one another.
 """
 
 from __future__ import annotations
@@ -48,6 +48,13 @@ class _Trail:
     def fields(self) -> tuple[Any, ...]:
         return self.q, self.at, self.turn, self.glide, self.spin, self.side
 
+    def before(self, q: Floats) -> Any:
+        """The last place on the way from the drawn position to each ``q`` (designs, poses)."""
+        rows = list(zip(self.q, q, strict=True))
+        up = np.stack([np.searchsorted(places, row, side="right") - 1 for places, row in rows])
+        down = np.stack([np.searchsorted(places, row, side="left") for places, row in rows])
+        return np.where(q >= 0, up, down)
+
     def pick(self, places: Any) -> _Trail:
         """The trail at places (designs, poses)."""
         rows = np.arange(len(self.q))[:, None]
@@ -61,9 +68,7 @@ def place_loose(plan: Plan, state: State, q: Any, order: int) -> None:
     shape = (plan.mechanism.designs, q.shape[1])
     q = np.broadcast_to(q, shape)
     trail = _both_ways(plan, q)
-    halfway = 0.5 * (trail.q[:, 1:] + trail.q[:, :-1])
-    near = trail.pick(np.stack([np.searchsorted(h, row) for h, row in zip(halfway, q, strict=True)]))
-    found, same = _follow(plan, near, q)
+    found, same = _follow(plan, trail.pick(trail.before(q)), q)
     lost = ~same | (q < trail.q[:, :1]) | (q > trail.q[:, -1:])
     state.anchors.update(_anchors(plan))
     for i, body in enumerate(plan.loose):

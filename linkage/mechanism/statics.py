@@ -113,10 +113,9 @@ def travel_rate(motion: Motion, mechanism: Mechanism, name: str) -> Floats:
     j = mechanism.joint(name)
     if isinstance(j, Pin):
         return motion.spin(j.b) - motion.spin(j.a)
-    axis = newton.axis_of(motion.state, j)
-    apart = motion.point(j.b, j.at) - motion.point(j.a, j.at)
+    # the axis turns too, but the two points lie along it, and so their distance on it does not feel that
     slip = motion.velocity(j.b, j.at) - motion.velocity(j.a, j.at)
-    return np.asarray(dot(axis, slip) + motion.spin(j.a) * dot(1j * axis, apart))
+    return np.asarray(dot(newton.axis_of(motion.state, j), slip))
 
 
 def _travel_row(state: State, bodies: Sequence[str], j: Pin | Slide) -> list[tuple[int, Any]]:
@@ -129,10 +128,8 @@ def _travel_row(state: State, bodies: Sequence[str], j: Pin | Slide) -> list[tup
         if isinstance(j, Pin):
             out.append((col + 2, sign))
             continue
-        z, axis = column(j.at), newton.axis_of(state, j)
-        tilt = dot(axis, 1j * state.arm(body, z))
-        if body == j.a:
-            tilt = tilt - dot(1j * axis, state.at(j.b, z) - state.at(j.a, z))
+        axis = newton.axis_of(state, j)
+        tilt = dot(axis, 1j * state.arm(body, column(j.at)))
         out += [(col + k, sign * value) for k, value in enumerate((axis.real, axis.imag, tilt))]
     return out
 

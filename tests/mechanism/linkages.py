@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import cmath
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
@@ -75,20 +75,28 @@ def slider_crank(crank: float, rod: float, offset: float, drawn: float, side: in
     )
 
 
-def triad() -> Mechanism:
+TRIAD = (0j, 10 + 10j, 35 + 25j, 55 + 20j, 60 - 30j, 45 + 45j, 100 + 50j)
+
+
+def triad(places: Sequence[complex] = TRIAD) -> Mechanism:
     """A plate on three links, one from the crank and two from the ground: no two-link group in it."""
     return Mechanism(
         (
-            Pin("pivot", GROUND, "crank", 0j),
-            Pin("crank pin", "crank", "first link", 10 + 10j),
-            Pin("first corner", "first link", "plate", 35 + 25j),
-            Pin("second corner", "plate", "second link", 55 + 20j),
-            Pin("second root", GROUND, "second link", 60 - 30j),
-            Pin("third corner", "plate", "third link", 45 + 45j),
-            Pin("third root", GROUND, "third link", 100 + 50j),
+            Pin("pivot", GROUND, "crank", places[0]),
+            Pin("crank pin", "crank", "first link", places[1]),
+            Pin("first corner", "first link", "plate", places[2]),
+            Pin("second corner", "plate", "second link", places[3]),
+            Pin("second root", GROUND, "second link", places[4]),
+            Pin("third corner", "plate", "third link", places[5]),
+            Pin("third root", GROUND, "third link", places[6]),
         ),
         "pivot",
     )
+
+
+def random_triad(seed: int) -> Mechanism:
+    rng = np.random.default_rng(seed)
+    return triad([complex(*rng.uniform(-100, 100, 2)) for _ in TRIAD])
 
 
 def scotch_yoke(crank: float, drawn: float) -> Mechanism:

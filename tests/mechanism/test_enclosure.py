@@ -95,6 +95,8 @@ def test_nothing_is_claimed_where_a_group_opens_or_is_open(mechanism: Mechanism)
     last = mechanism.bodies[-1]
     slack = chord_slack(found, grid[:-1], grid[1:], [(mechanism.bodies[1], 0j), (last, 0j)])
     assert np.all(np.isinf(slack[open_somewhere]))
+    shut = grid[solve(found, grid, order=0).margin[0] < 0]
+    assert np.all(np.isinf(chord_slack(found, shut, shut, [(last, 0j)])))  # cells of no width
     assert np.isfinite(slack[~open_somewhere]).sum() > 10
     upstream = chord_slack(found, grid[:-1], grid[1:], [("crank", 40 + 0j)])
     assert np.all(np.isfinite(upstream))

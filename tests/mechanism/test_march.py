@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from linkage.mechanism import GROUND, Mechanism, Pin, Plan, chord_slack, motion, plan, solve
+from linkage.mechanism import GROUND, Mechanism, Pin, Plan, chord_slack, march, plan, solve
 from linkage.mechanism.march import SHORTEST
-from tests.mechanism.linkages import demo_gear, four_bar, grown, marks, scotch_yoke, slider_crank, triad
+from tests.mechanism.linkages import demo_gear, four_bar, grown, marks, random_triad, scotch_yoke, slider_crank, triad
 
 
 def without_closed_forms(mechanism: Mechanism) -> Plan:
@@ -37,6 +37,40 @@ def test_the_march_ends_where_the_closed_form_opens_and_agrees_until_there(mecha
         assert marched.turn(body)[0, reached] == pytest.approx(exact.turn(body)[0, reached], abs=1e-10)
         assert np.all(np.isnan(marched.turn(body)[0, ~reached]))
         assert np.all(np.isnan(marched.spin_rate(body)[0, ~reached]))
+
+
+def test_a_fold_that_is_all_but_flat_is_followed_round_its_corner() -> None:
+    """A parallelogram a micron short of folding flat: the other branch is the smoother way on, and a wrong one."""
+    mechanism, q = four_bar(40, 100, 40.001, 100, 1.0), np.linspace(-8, 8, 400)
+    exact, marched = solve(plan(mechanism), q, order=0), solve(without_closed_forms(mechanism), q, order=0)
+    assert 0 < np.min(exact.margin) < 2e-3
+    assert marched.turn("rocker") == pytest.approx(exact.turn("rocker"), abs=1e-9)
+
+
+def test_nothing_is_found_beyond_a_jam_however_many_poses_are_tried() -> None:
+    """Further on the links could close again, but they cannot get there."""
+    q = np.linspace(-20, 20, 40001)
+    moves = np.flatnonzero(solve(without_closed_forms(four_bar(40, 60, 50, 100, 1.0)), q, order=0).margin[0] > 0)
+    assert np.all(np.diff(moves) == 1)
+    assert len(moves) == 3267
+
+
+def test_a_jam_beside_another_assembly_is_not_jumped() -> None:
+    q = np.linspace(-1.5, 1.5, 241)
+    turn = solve(plan(random_triad(46)), q, order=0).turn("plate")[0]
+    moves = np.flatnonzero(np.isfinite(turn))
+    assert np.array_equal(moves, np.arange(moves[0], 241))
+    assert moves[0] > 0
+    assert np.max(np.abs(np.angle(turn[moves[1:]] / turn[moves[:-1]]))) < 0.2
+
+
+@pytest.mark.parametrize("seed", [1, 45, 46])
+def test_the_answer_does_not_depend_on_the_stride(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    q = np.linspace(-1.5, 1.5, 61)  # seed 45 has a pose just before a jam
+    usual = solve(plan(random_triad(seed)), q, order=0).point("plate", 0j)
+    monkeypatch.setattr(march, "STRIDE", 0.02)
+    fine = solve(plan(random_triad(seed)), q, order=0).point("plate", 0j)
+    assert usual == pytest.approx(fine, abs=1e-8, nan_ok=True)
 
 
 def test_the_jam_is_found_to_the_shortest_step() -> None:
@@ -135,8 +169,8 @@ def test_no_proof_is_claimed_for_bodies_without_a_closed_form() -> None:
 def test_many_poses_of_a_loose_linkage_are_solved_together(monkeypatch: pytest.MonkeyPatch) -> None:
     """The march is as long as the stroke, not as the list of poses."""
     calls = []
-    close = motion.march.newton.close
-    monkeypatch.setattr(motion.march.newton, "close", lambda *a: calls.append(a) or close(*a))
+    close = march.newton.close
+    monkeypatch.setattr(march.newton, "close", lambda *a: calls.append(a) or close(*a))
     solve(plan(scotch_yoke(40, 0.5)), np.linspace(0, 1, 5000), order=0)
     assert len(calls) < 30
 
