@@ -99,26 +99,35 @@ def clearance(study: Study, gear: Gear, stroke: Stroke, items: Sequence[Obstacle
     tracks = [track(gear, slice_, stroke.driven_up, bends) for p in gear.parts for slice_ in p.nested]
     pairs = [(t, o) for t in tracks for o in items if t.part.name not in o.ignore]
     curves = {t.part.name: t.at(stroke.driven) for t in tracks}
-    loose = {id(t): _between(t, stroke.driven) for t in tracks}
-    own = _own(study, gear, stroke, tracks, {} if closely else loose)
+    loose = {} if closely else {id(t): _between(t, stroke.driven) for t in tracks}
+    own = _own(study, gear, stroke, tracks, loose)
     if not pairs:
         return Clearance((), own, np.full(len(stroke.driven), np.nan), ())
     margins = np.array([_curve(t.part, o, curves[t.part.name]) - o.required for t, o in pairs])
-    glances = [_glance(gear, stroke, t, o, row, loose[id(t)]) for (t, o), row in zip(pairs, margins, strict=True)]
-    best: dict[str, float] = {}
-    for glance in glances:
-        best[glance.item] = min(best.get(glance.item, math.inf), glance.upper - glance.required)
-    bay = tuple(
-        sorted(
-            (
-                bay_gap(gear, stroke, t, o) if closely or g.margin <= best[g.item] or g.gap <= 0 else g
-                for (t, o), g in zip(pairs, glances, strict=True)
-            ),
-            key=lambda g: g.margin,
-        )
-    )
+    if closely:
+        bay = [bay_gap(gear, stroke, t, o) for t, o in pairs]
+    else:
+        bay = _worst_closely(gear, stroke, pairs, margins, loose)
     tightest = tuple((pairs[i][0].part.name, pairs[i][1].name) for i in margins.argmin(axis=0))
-    return Clearance(bay, own, margins.min(axis=0), tightest)
+    return Clearance(tuple(sorted(bay, key=lambda g: g.margin)), own, margins.min(axis=0), tightest)
+
+
+def _worst_closely(
+    gear: Gear,
+    stroke: Stroke,
+    pairs: Sequence[tuple[Track, Obstacle]],
+    margins: Floats,
+    loose: Mapping[int, float],
+) -> list[Gap]:
+    """Pairs that may be the worst of their item measured closely, the others as the samples bound them."""
+    glances = [_glance(stroke, t, o, row, loose[id(t)]) for (t, o), row in zip(pairs, margins, strict=True)]
+    best: dict[str, float] = {}
+    for g in glances:
+        best[g.item] = min(best.get(g.item, math.inf), g.upper - g.required)
+    return [
+        bay_gap(gear, stroke, t, o) if g.margin <= best[g.item] or g.gap <= 0 else g
+        for (t, o), g in zip(pairs, glances, strict=True)
+    ]
 
 
 def _curve(part: GearPart, item: Obstacle, core: Complexes) -> Floats:
@@ -134,7 +143,7 @@ def _between(path: Track, driven: Floats) -> float:
     return float(np.max(0.5 * hops + path.slack(driven[:-1], driven[1:])))
 
 
-def _glance(gear: Gear, stroke: Stroke, path: Track, item: Obstacle, margins: Floats, loose: float) -> Gap:
+def _glance(stroke: Stroke, path: Track, item: Obstacle, margins: Floats, loose: float) -> Gap:
     """What the samples alone prove of a pair: a gap changes by no more than the part moves."""
     i = int(margins.argmin())
     reached = float(margins[i]) + item.required

@@ -13,7 +13,7 @@ import tempfile
 from collections.abc import Iterator
 from itertools import accumulate
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -136,18 +136,14 @@ def _write_gif(clip: Clip, path: Path, progress: Progress | None) -> None:
 
     palette = _palette(clip)
     images = (_rgb(frame).quantize(palette=palette, dither=Image.Dither.NONE) for frame in _told(clip, progress))
+    _save_images(images, path, format="GIF", duration=_durations(clip, 10), disposal=1, optimize=False)
+
+
+def _save_images(images: Iterator[Image.Image], path: Path, **options: Any) -> None:
+    """All images as one file that plays for ever."""
     first = next(images)
     with whole_file(path) as draft:
-        first.save(
-            draft,
-            format="GIF",
-            save_all=True,
-            append_images=images,
-            duration=_durations(clip, 10),
-            loop=0,
-            disposal=1,
-            optimize=False,
-        )
+        first.save(draft, save_all=True, append_images=images, loop=0, **options)
 
 
 def _palette(clip: Clip) -> Image.Image:
@@ -185,19 +181,8 @@ def _unpacked(packed: NDArray[np.uint32]) -> Frame:
 
 def _write_webp(clip: Clip, path: Path, progress: Progress | None) -> None:
     images = (_rgb(frame) for frame in _told(clip, progress))
-    first = next(images)
-    with whole_file(path) as draft:
-        first.save(
-            draft,
-            format="WEBP",
-            save_all=True,
-            append_images=images,
-            duration=_durations(clip, 1),
-            loop=0,
-            quality=85,
-            method=2,
-            minimize_size=False,
-        )
+    durations = _durations(clip, 1)
+    _save_images(images, path, format="WEBP", duration=durations, quality=85, method=2, minimize_size=False)
 
 
 def _write_frames(clip: Clip, directory: Path, progress: Progress | None) -> None:

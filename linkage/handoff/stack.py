@@ -80,11 +80,6 @@ def side_view(slabs: Sequence[Slab]) -> BaseGeometry:
     return joined([s.region for s in slabs])
 
 
-def wall_area(slabs: Sequence[Slab]) -> float:
-    """Area of the walls, mm2: growing the slabs outward by a little adds about this much volume per mm."""
-    return math.fsum(s.region.length * (s.bl_hi - s.bl_lo) for s in slabs)
-
-
 def _one_plane(cuts: set[float]) -> dict[float, float]:
     """Butt line -> the one it is taken as: those closer than ``SAME_PLANE`` to their neighbour are one."""
     ordered, taken = sorted(cuts), {}

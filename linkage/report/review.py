@@ -76,7 +76,7 @@ def pictures(solution: Solution, worked: tuple[Sheet, ...]) -> dict[str, bytes]:
     figures = drawn(r)
     return {
         "review.html": page(solution, svg, figures, worked).encode(),
-        "review.pdf": pack(solution, svg, figures),
+        "review.pdf": pack(solution, svg, figures, worked),
         "side-view.svg": svg.encode(),
         "side-view.png": png_bytes(sheet, title=title, alt=alt, dpi=130),
         **{name: content for d in figures for name, content in _files(d)},

@@ -17,6 +17,7 @@ from linkage.drawing.sheet import A3, ANSI_B
 from linkage.report.pack import pack
 from linkage.report.pack.blocks import listing, said, table
 from linkage.report.pack.content import CAUTION, content
+from linkage.report.sheets import sheets
 from linkage.solution import Solution
 from tests.studies import MERROW, solution
 
@@ -117,7 +118,8 @@ def test_hostile_names_and_empty_sections(tmp_path: Path) -> None:
 
 
 def test_data_is_plain_json_and_user_text_is_never_a_formula() -> None:
-    data, _ = content(bare(), SHEET, ())
+    study = bare()
+    data, _ = content(study, SHEET, (), sheets(study.results))
     json.dumps(data["title"])
     formulas = [b["formula"] for b in data["blocks"] if b["kind"] == "sheet"]
     assert formulas and not any("panic" in f for f in formulas)

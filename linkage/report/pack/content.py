@@ -17,6 +17,7 @@ from linkage.report.cautions import CAUTIONS
 from linkage.report.figures import side_view_sheet
 from linkage.report.pack import motion, sections
 from linkage.report.pack.blocks import Block, heading, listing, paragraph, picture, row_of_pictures, said, signs
+from linkage.report.sheets import Sheet
 from linkage.solution import Solution
 
 CAUTION = "Preliminary study, not a showing of compliance. Loads are LIMIT loads unless marked ULTIMATE."
@@ -26,7 +27,9 @@ STROKE = ("stroke-curves", "actuator-force", "hinge-moments", "emergency-extensi
 LOCK = ("lock",)
 
 
-def content(solution: Solution, sheet_svg: str, figures: tuple[Drawn, ...]) -> tuple[dict[str, Any], dict[str, str]]:
+def content(
+    solution: Solution, sheet_svg: str, figures: tuple[Drawn, ...], worked: tuple[Sheet, ...]
+) -> tuple[dict[str, Any], dict[str, str]]:
     """Data for the template, and SVG by file name. ``sheet_svg``: the side view on A3."""
     files = {f"{d.name}.svg": d.svg for d in figures}
     files["side-view-a3.svg"] = sheet_svg
@@ -34,7 +37,7 @@ def content(solution: Solution, sheet_svg: str, figures: tuple[Drawn, ...]) -> t
     alt = caption(solution.results)
     files["side-view-b.svg"] = svg_text(inch, title=side_view(solution.results).title, alt=alt, salt="side-view-b")
     close = _close_ups(solution, files)
-    blocks = list(_blocks(solution, figures, close))
+    blocks = list(_blocks(solution, figures, close, worked))
     study, found = solution.results.study, solution.findings
     data = {
         "title": said(study.title),
@@ -64,7 +67,9 @@ def _close_ups(solution: Solution, files: dict[str, str]) -> list[tuple[str, str
     return close
 
 
-def _blocks(solution: Solution, figures: tuple[Drawn, ...], close: list[tuple[str, str, str]]) -> Iterator[Block]:
+def _blocks(
+    solution: Solution, figures: tuple[Drawn, ...], close: list[tuple[str, str, str]], worked: tuple[Sheet, ...]
+) -> Iterator[Block]:
     r = solution.results
     yield from sections.job(solution)
     yield from sections.judged(solution)
@@ -91,7 +96,7 @@ def _blocks(solution: Solution, figures: tuple[Drawn, ...], close: list[tuple[st
         yield paragraph("The study names no bay items, so there is nothing to be clear of.")
     yield from motion.clearance(r)
     yield from motion.keep_out(r)
-    yield from motion.worked(r)
+    yield from motion.worked(worked)
     yield from motion.validated()
     used = {*GROUND, *LOADS, *STROKE, *LOCK}
     rest = tuple(d.name for d in figures if d.name not in used)

@@ -9,7 +9,7 @@ from linkage.clearance import Gap
 from linkage.report.cautions import GUARANTEE
 from linkage.report.pack.blocks import Block, Cell, heading, minus, paragraph, said, table
 from linkage.report.pack.formula import formula, symbol
-from linkage.report.sheets import Sheet, sheets
+from linkage.report.sheets import Sheet
 from linkage.report.validation import STATUS, shown, validation
 from linkage.results import Results
 
@@ -105,14 +105,14 @@ def _slab(low: float, high: float, region: object) -> tuple[float, ...]:
     return low, high, region.area / 100.0, x0, x1, y0, y1  # type: ignore[attr-defined]
 
 
-def worked(r: Results) -> Iterator[Block]:
+def worked(sheets: tuple[Sheet, ...]) -> Iterator[Block]:
     """The hand calculations, each from its symbols alone, beside the solver's number."""
     yield heading("Worked sheets", 1)
     yield paragraph(
         "Each number is computed from the relation and the values given, independently of the solver, and stands beside"
         " the solver's own. Anyone can follow it with a pocket calculator."
     )
-    yield from (_sheet(s) for s in sheets(r))
+    yield from (_sheet(s) for s in sheets)
 
 
 def _sheet(s: Sheet) -> Block:
