@@ -1,0 +1,20 @@
+"""The command. Thin: reads arguments, calls one function, prints. Heavy imports live inside the commands.
+
+A module adds its commands to `linkage.cli.shared.app` when it is imported. To add one: a module here, a name below;
+`noseleg --help` lists the commands in the order of these imports.
+"""
+
+# isort: off
+from linkage.cli import judging as judging
+from linkage.cli import writing as writing
+from linkage.cli import beginning as beginning
+
+# isort: on
+from linkage.cli.shared import app
+
+__all__ = ["app", "main"]
+
+
+def main() -> None:
+    """Entry point of the command."""
+    app()

@@ -1,0 +1,30 @@
+"""Commands to begin with: starter, schema."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from linkage.cli.shared import app, told
+
+
+@app.command()
+def starter(directory: Annotated[Path, typer.Argument(help="directory to create", metavar="DIR")]) -> None:
+    """Write a commented study to begin from."""
+    from linkage.report.starter import write_starter
+
+    with told():
+        path = write_starter(directory)
+    typer.echo(f"wrote {path}; next: noseleg check {path}")
+
+
+@app.command()
+def schema() -> None:
+    """Print the JSON Schema of the study document."""
+    import json
+
+    from linkage.document.reader import schema as study_schema
+
+    typer.echo(json.dumps(study_schema(), indent=1))

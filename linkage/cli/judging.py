@@ -1,0 +1,60 @@
+"""Commands that judge: check, compare, verify."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from linkage.cli.shared import GOOD, SHORT, Changes, StudyFile, app, solved, told
+
+
+@app.command()
+def check(study: StudyFile, set_: Changes = None) -> None:
+    """Solve everything and print the findings, worst first. Exit code 0 good, 1 short, 2 bad document, 3 impossible."""
+    solution = solved(study, set_, closely=False)
+    from linkage.report.terminal import findings_table
+
+    typer.echo(findings_table(solution))
+    raise typer.Exit(GOOD if solution.passed else SHORT)
+
+
+@app.command()
+def compare(
+    first: Annotated[Path, typer.Argument(help="study before", metavar="STUDY_A")],
+    second: Annotated[Path, typer.Argument(help="study after", metavar="STUDY_B")],
+    output: Annotated[
+        Path | None, typer.Option("--output", "-o", help="also write an overlay drawing and a page", metavar="DIR")
+    ] = None,
+) -> None:
+    """Say what changed from one study to another: findings, gaps, loadings. Exit code 1 if a finding got short."""
+    a, b = solved(first, None), solved(second, None)
+    from linkage.report.compare import compare as contrast
+    from linkage.report.compare import lines
+
+    difference = contrast(a, b)
+    typer.echo("\n".join(lines(difference)))
+    if output is not None:
+        from linkage.report.compare_page import write_comparison
+
+        with told():
+            typer.echo(write_comparison(a, b, difference, output))
+    raise typer.Exit(SHORT if difference.newly_short else GOOD)
+
+
+@app.command()
+def verify(
+    directory: Annotated[Path, typer.Argument(help="hand-off or review directory", metavar="DIR")],
+    study: Annotated[Path | None, typer.Option("--study", help="study it should come from", metavar="STUDY")] = None,
+) -> None:
+    """Read every file of a hand-off again; compare areas, volumes, bounds, units, hashes. Exit code 1 if any fails."""
+    with told():
+        from linkage.handoff.verify import verify as compare
+
+        checks = compare(directory, study)
+    for item in checks:
+        word = {True: "good", False: "FAILS", None: "open"}[item.passed]
+        wanted = f" (expected {item.expected})" if item.passed is False else ""
+        typer.echo(f"{word:<6}{item.subject}: {item.found}{wanted}")
+    raise typer.Exit(SHORT if any(item.passed is False for item in checks) else GOOD)

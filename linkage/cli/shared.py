@@ -1,0 +1,96 @@
+"""What every command shares: the application, its options, and how bad news is told."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from linkage.document.reader import Source
+    from linkage.solution import Solution
+
+app = typer.Typer(
+    name="noseleg",
+    help="Fold a nose gear into an engine bay. Preliminary study only: a licensed engineer and your authority decide.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+StudyFile = Annotated[Path, typer.Argument(help="study document, TOML", metavar="STUDY")]
+OutputDir = Annotated[Path, typer.Option("--output", "-o", help="directory to write into", metavar="DIR")]
+Changes = Annotated[
+    list[str] | None,
+    typer.Option("--set", help="change a value first, such as gear.leg.swing_up=90", metavar="PATH=VALUE"),
+]
+
+GOOD, SHORT, WRONG_INPUT, IMPOSSIBLE = 0, 1, 2, 3
+
+
+def solved(path: Path, changes: list[str] | None, closely: bool = True) -> Solution:
+    with told():
+        from linkage.solution import solve
+
+        source = source_of(path, changes)
+        with progress() as tell:
+            return solve(source, tell, closely)
+
+
+def source_of(path: Path, changes: list[str] | None) -> Source:
+    from linkage.document.reader import read
+
+    return read(path, dict(change(c) for c in changes or []))
+
+
+def change(text: str) -> tuple[str, Any]:
+    """``path=value``, the value written as in TOML; anything else is taken as a text."""
+    import tomllib
+
+    from linkage.errors import DocumentError, Fault
+
+    field, equals, value = text.partition("=")
+    if not equals:
+        raise DocumentError([Fault("--set", repr(text), "PATH=VALUE, such as gear.leg.swing_up=90")], "command line")
+    try:
+        return field.strip(), tomllib.loads(f"value = {value}")["value"]
+    except tomllib.TOMLDecodeError:
+        return field.strip(), value.strip()
+
+
+@contextmanager
+def told() -> Iterator[None]:
+    """Bad news as one message and an exit code instead of a traceback."""
+    from linkage.errors import DocumentError, LinkageError, MechanismError
+
+    try:
+        yield
+    except DocumentError as err:
+        typer.echo(str(err), err=True)
+        raise typer.Exit(WRONG_INPUT) from err
+    except MechanismError as err:
+        typer.echo(f"cannot be computed: {err}", err=True)
+        raise typer.Exit(IMPOSSIBLE) from err
+    except LinkageError as err:  # files that cannot be written or read as promised
+        typer.echo(str(err), err=True)
+        raise typer.Exit(WRONG_INPUT) from err
+
+
+@contextmanager
+def progress() -> Iterator[Callable[[str], None]]:
+    """A bar that names the step at work; silent where there is no terminal."""
+    if not sys.stderr.isatty():
+        yield lambda step: None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+    columns = (TextColumn("{task.description}", markup=False), BarColumn(), TimeElapsedColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("starting", total=None)
+        yield lambda step: bar.update(task, description=step)

@@ -1,0 +1,65 @@
+"""Commands that write: review, handoff, animate."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from linkage.cli.shared import GOOD, SHORT, Changes, OutputDir, StudyFile, app, progress, solved, told
+
+
+@app.command()
+def review(study: StudyFile, output: OutputDir, set_: Changes = None) -> None:
+    """Solve everything and write results, pictures, animation and keep-out files for the design review."""
+    solution = solved(study, set_)
+    from linkage.report.review import write_review
+    from linkage.report.terminal import findings_table
+
+    with told(), progress() as tell:
+        written = write_review(solution, output, tell)
+    solution = written.solution
+    typer.echo(findings_table(solution))
+    typer.echo("")
+    for line in written.lines():
+        typer.echo(line)
+    raise typer.Exit(GOOD if solution.passed else SHORT)
+
+
+@app.command()
+def handoff(
+    study: StudyFile,
+    output: OutputDir,
+    against: Annotated[
+        Path | None, typer.Option("--against", help="older hand-off to compare with", metavar="OLDDIR")
+    ] = None,
+    set_: Changes = None,
+) -> None:
+    """Write the keep-out as STEP, STL, GLB, DXF, tables and JSON with a manifest; compare with an older hand-off."""
+    solution = solved(study, set_)
+    from linkage.report.hand_over import write_hand_over
+
+    with told(), progress() as tell:
+        lines = write_hand_over(solution, output, against, tell)
+    typer.echo("\n".join(lines))
+
+
+@app.command()
+def animate(
+    study: StudyFile,
+    output: Annotated[Path, typer.Option("--output", "-o", help=".mp4, .gif, .webp, or a directory for PNG frames")],
+    frames: Annotated[int, typer.Option(help="number of frames", min=2, max=5000)] = 120,
+    fps: Annotated[float, typer.Option(help="frames per second", min=1, max=120)] = 25.0,
+    size: Annotated[str, typer.Option(help="width x height in pixels")] = "1280x720",
+    dark: Annotated[bool, typer.Option("--dark", help="light lines on a dark ground")] = False,
+    clip: Annotated[str, typer.Option(help="retraction or extension (emergency, in real time)")] = "retraction",
+    set_: Changes = None,
+) -> None:
+    """Write an animation of the gear: side view, front view, readouts, and the curves of force and gap."""
+    solution = solved(study, set_)
+    from linkage.report.clips import write_clip
+
+    with told(), progress() as tell:
+        write_clip(solution, output, frames, fps, size, dark, clip, tell)
+    typer.echo(f"wrote {output}")
