@@ -69,7 +69,7 @@ def schema() -> dict[str, Any]:
 
 def put(table: dict[str, Any], field: str, value: Any) -> None:
     """Set ``gear.brace.upper_pin`` or ``bay.item[3].required`` in a plain table. Raises ``DocumentError`` if absent."""
-    *way, last = _steps(field)
+    *way, last = steps(field)
     here: Any = table
     try:
         for step in way:
@@ -83,7 +83,8 @@ def put(table: dict[str, Any], field: str, value: Any) -> None:
         ) from err
 
 
-def _steps(field: str) -> list[str | int]:
+def steps(field: str) -> list[str | int]:
+    """A dotted path such as ``bay.item[3].required`` as names and indices."""
     steps: list[str | int] = []
     for piece in field.split("."):
         name, *indices = piece.replace("]", "").split("[")

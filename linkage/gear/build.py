@@ -5,6 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
+from typing import Any
+
+import numpy as np
 
 from linkage.document.gear import GearEntry, Part
 from linkage.document.study import Study
@@ -27,14 +30,18 @@ from linkage.gear.model import (
 from linkage.gear.shape import lock_position
 from linkage.mechanism.model import GROUND, Joint, Mechanism
 from linkage.mechanism.plan import plan
-from linkage.plane.vectors import dot
+from linkage.plane.vectors import at, dot, plain
 
 UPPER_PIN_ON = {"folding": UPPER, "telescoping": BARREL, "sliding root": SLIDER}
 
 
+@np.errstate(invalid="ignore")
 def build(study: Study) -> Gear:
-    """Assemble the gear of a study. Raises ``MechanismError`` if the links cannot close in the lock, ``DocumentError``
-    if the knee as drawn lies on or before centre or a place names no pin or no body of this gear."""
+    """Assemble the gear of a study, or of a family (`linkage.document.variants`), whose points are then arrays.
+
+    Raises ``MechanismError`` if the links cannot close in the lock, ``DocumentError`` if the knee as drawn lies on or
+    before centre or a place names no pin or no body of this gear. Of a family such a design is NaN.
+    """
     entry = study.gear
     down, brace = lock_position(entry)
     frame = Frame(_pins(entry, down, brace), down, 1j * down)
@@ -61,7 +68,7 @@ def build(study: Study) -> Gear:
         pins=frame.pins,
         parts=tuple(_parts(entry, frame)),
         masses=tuple(_masses(entry, frame)),
-        swing_up=math.radians(entry.leg.swing_up),
+        swing_up=plain(np.radians(entry.leg.swing_up)),
         effort_at="brace" if entry.actuator.pushes == "brace" else "actuator",
         pushed="" if entry.actuator.pushes == "brace" else entry.actuator.pushes,
         springs=tuple(s.name for s in entry.spring),
@@ -83,11 +90,11 @@ def _assemble(entry: GearEntry, frame: Frame) -> tuple[list[Joint], BraceShape |
 
 
 def _pins(entry: GearEntry, down: complex, brace: BraceShape) -> dict[str, BodyPoint]:
-    trunnion = complex(*entry.trunnion)
+    trunnion = at(entry.trunnion)
     knee = {"knee": BodyPoint(LOWER, brace.knee)} if brace.has_knee else {}
     return {
         "trunnion": BodyPoint(LEG, trunnion),
-        "upper pin": BodyPoint(UPPER_PIN_ON[brace.kind], complex(*entry.brace.upper_pin)),
+        "upper pin": BodyPoint(UPPER_PIN_ON[brace.kind], at(entry.brace.upper_pin)),
         **knee,
         "lug": BodyPoint(LEG, brace.lug),
         "axle": BodyPoint(LEG, trunnion + entry.leg.length * down + entry.leg.axle_offset * 1j * down),
@@ -103,8 +110,10 @@ def _stop_pins(entry: GearEntry, frame: Frame) -> None:
 
 
 def _fold_sense(pair: BraceShape, near: complex) -> float:
-    """Sense in which the pair's first link turns as its knee folds."""
-    return math.copysign(1.0, dot(1j * (pair.knee - near), pair.fold))
+    """Sense in which the pair's first link turns as its knee folds; of a family a column, unless all designs agree."""
+    sense: Any = np.sign(np.atleast_1d(dot(1j * (pair.knee - near), pair.fold)))
+    known = np.unique(sense[np.isfinite(sense)])
+    return float(known[0]) if known.size == 1 else sense.reshape(-1, 1)
 
 
 def _check_bodies(entry: GearEntry, joints: Sequence[Joint]) -> None:
@@ -126,7 +135,7 @@ def _masses(entry: GearEntry, frame: Frame) -> Iterator[PointMass]:
         yield PointMass(m.name, m.mass, frame.place(m.at, m.on, f"gear.mass[{i}].at"), m.gyration)
     for d in entry.door:
         if d.mass > 0:
-            middle = 0.5 * (complex(*d.hinge) + complex(*d.tip))
+            middle = 0.5 * (at(d.hinge) + at(d.tip))
             yield PointMass(d.name, d.mass, BodyPoint(d.name, middle))
 
 

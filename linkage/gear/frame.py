@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field
+
+import numpy as np
 
 from linkage.document.quantities import Place
 from linkage.errors import DocumentError, Fault
 from linkage.gear.model import BARREL, BRACE, LEG, LOCK_LOWER, LOCK_UPPER, LOWER, ROD, UPPER, BodyPoint
+from linkage.plane.vectors import at, plain
 
 LINES = {
     UPPER: ("upper pin", "knee"),
@@ -44,12 +46,13 @@ class Frame:
                 raise DocumentError([Fault(field, f"no pin is called {place.pin!r}", f"one of {known}")])
             return self.pins[place.pin]
         if place.at is not None:
-            return BodyPoint(on, complex(*place.at))
+            return BodyPoint(on, at(place.at))
         if place.along is not None:
             return BodyPoint(LEG, self.pins["trunnion"].at + place.along * self.down + place.offset * self.aft)
         start, end = self._line(on, field)
-        turn = complex(math.cos(math.radians(place.angle)), math.sin(math.radians(place.angle)))
-        return BodyPoint(on, start + (place.radius or 0.0) * (end - start) / abs(end - start) * turn)
+        turn = plain(np.cos(np.radians(place.angle)) + 1j * np.sin(np.radians(place.angle)))
+        radius = 0.0 if place.radius is None else place.radius
+        return BodyPoint(on, start + radius * (end - start) / abs(end - start) * turn)
 
     def _line(self, on: str, field: str) -> tuple[complex, complex]:
         ends = LINES.get(on, ("", ""))

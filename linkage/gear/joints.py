@@ -25,6 +25,7 @@ from linkage.gear.model import (
 )
 from linkage.gear.shape import lock_link_shape
 from linkage.mechanism.model import GROUND, Joint, Pin, Slide
+from linkage.plane.vectors import at
 
 
 def brace_joints(brace: Brace, frame: Frame) -> list[Joint]:
@@ -40,7 +41,7 @@ def brace_joints(brace: Brace, frame: Frame) -> list[Joint]:
         ]
     if brace.track_to is not None:
         return [
-            Slide("track", GROUND, SLIDER, upper, complex(*brace.track_to) - upper),
+            Slide("track", GROUND, SLIDER, upper, at(brace.track_to) - upper),
             Pin("upper pin", SLIDER, BRACE, upper),
             Pin("lug", BRACE, LEG, lug),
             hinge,
@@ -62,7 +63,7 @@ def lock_link_joints(entry: LockLink | None, frame: Frame) -> tuple[list[Joint],
         found = f"{entry.pin.pin!r} lies on the {far.body}"
         raise DocumentError([Fault("gear.lock_link.pin", found, "'knee', or a place on the upper link")])
     shape = lock_link_shape(entry, far.at)
-    root = complex(*entry.root)
+    root = at(entry.root)
     frame.pins["lock root"] = BodyPoint(LOCK_UPPER, root)
     frame.pins["lock knee"] = BodyPoint(LOCK_LOWER, shape.knee)
     frame.pins["lock pin"] = BodyPoint(UPPER, far.at)
@@ -96,7 +97,7 @@ def actuator_joints(entry: Actuator, frame: Frame) -> list[Joint]:
         raise ValueError("the document leaves root and pin out only of an actuator built into the brace")
     joints: list[Joint] = []
     if entry.crank is not None:
-        pivot, rod_pin = complex(*entry.crank.pivot), complex(*entry.crank.rod_pin)
+        pivot, rod_pin = at(entry.crank.pivot), at(entry.crank.rod_pin)
         end = frame.place(entry.crank.end, entry.crank.drives, "gear.actuator.crank.end")
         frame.pins["crank pivot"] = BodyPoint(CRANK, pivot)
         frame.pins["crank rod pin"] = BodyPoint(CRANK_ROD, rod_pin)
@@ -107,12 +108,12 @@ def actuator_joints(entry: Actuator, frame: Frame) -> list[Joint]:
             Pin("crank rod end", CRANK_ROD, end.body, end.at),
         ]
     pushed = frame.place(entry.pin, entry.pushes, "gear.actuator.pin")
-    return joints + strut_joints("actuator", complex(*entry.root), pushed, frame)
+    return joints + strut_joints("actuator", at(entry.root), pushed, frame)
 
 
 def spring_joints(entry: Spring, frame: Frame) -> list[Joint]:
     end = frame.place(entry.pin, entry.on, f"gear.spring {entry.name!r} pin")
-    return strut_joints(entry.name, complex(*entry.root), end, frame)
+    return strut_joints(entry.name, at(entry.root), end, frame)
 
 
 def tie(entry: LockSpring, frame: Frame, path: str) -> Tie:
@@ -124,10 +125,10 @@ def tie(entry: LockSpring, frame: Frame, path: str) -> Tie:
 def door_joints(entry: Door, frame: Frame) -> list[Joint]:
     """A door on a hinge of the airframe, and the rod that drives it from the gear."""
     name, rod = entry.name, f"{entry.name} rod"
-    hinge, on_door = complex(*entry.hinge), complex(*entry.rod_on_door)
+    hinge, on_door = at(entry.hinge), at(entry.rod_on_door)
     on_gear = frame.place(entry.rod_on_gear, entry.on, f"gear.door {name!r} rod_on_gear")
     frame.pins[f"{name} hinge"] = BodyPoint(name, hinge)
-    frame.pins[f"{name} tip"] = BodyPoint(name, complex(*entry.tip))
+    frame.pins[f"{name} tip"] = BodyPoint(name, at(entry.tip))
     frame.pins[f"{name} rod pin"] = BodyPoint(name, on_door)
     frame.pins[f"{name} rod end"] = BodyPoint(rod, on_gear.at)
     return [

@@ -1,9 +1,14 @@
-"""What a gear is once it is built: bodies' names, shape of brace and lock link, parts, masses, and the mechanism."""
+"""What a gear is once it is built: bodies' names, shape of brace and lock link, parts, masses, and the mechanism.
+
+Of a family (`linkage.document.variants`) points and lengths are arrays of shape (designs,) instead of numbers.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+
+import numpy as np
 
 from linkage.mechanism.model import GROUND, Mechanism, Pin
 from linkage.mechanism.plan import Plan
@@ -146,7 +151,7 @@ class Gear:
     @property
     def dead_centres(self) -> int:
         """How often the leg turns back before it moves up: once for each over-centre pair."""
-        own = self.brace.has_knee and self.brace.over_centre > 0
+        own = self.brace.has_knee and bool(np.any(self.brace.over_centre > 0))
         return int(own) + int(self.lock_link is not None)
 
     def on_leg(self, along: float, offset: float = 0.0) -> complex:

@@ -1,65 +1,80 @@
 """Document -> shape of the brace and of the lock links, gear down and locked.
 
-The branch is chosen here once: the leg hangs down, a knee lies past its line on the side away from its fold.
+The branch is chosen here once: the leg hangs down, a knee lies past its line on the side away from its fold. Numbers of
+the document may be arrays, a family of designs: one that cannot be drawn is then NaN where a single one raises.
 """
 
 from __future__ import annotations
 
-import math
+from typing import Any
+
+import numpy as np
 
 from linkage.document.gear import Brace, GearEntry
 from linkage.document.lock import LockLink
 from linkage.errors import DocumentError, Fault, MechanismError
 from linkage.gear.model import BraceShape
-from linkage.plane.vectors import dot
+from linkage.plane.vectors import at, dot, plain
 
 FOLDS = {"up": 1j, "down": -1j, "forward": -1.0 + 0j, "aft": 1.0 + 0j}
+LEAST_LEAN = 0.1
+"""Sine of the least angle between a brace and the direction in which its knee is said to fold."""
 
 
 def lock_position(entry: GearEntry) -> tuple[complex, BraceShape]:
     """Direction down the leg and the shape of the brace, gear down and locked."""
     if entry.leg.tilt is None:
         return _sized_brace(entry)
-    tilt = math.radians(entry.leg.tilt)
-    down = complex(-math.sin(tilt), -math.cos(tilt))
+    tilt = np.radians(entry.leg.tilt)
+    down = plain(-np.sin(tilt) - 1j * np.cos(tilt))
     return down, _drawn_brace(entry, down)
 
 
 def _lug_arm(brace: Brace) -> complex:
     """Lug in leg axes: along + 1j*offset, so that times ``down`` it is the arm from the trunnion."""
-    return complex(brace.lug.along or 0.0, brace.lug.offset)
+    arm: complex = at((brace.lug.along, brace.lug.offset))
+    return arm
 
 
 def _sized_brace(entry: GearEntry) -> tuple[complex, BraceShape]:
     """The leg's direction follows from the length of the locked brace."""
-    brace, trunnion, upper = entry.brace, complex(*entry.trunnion), complex(*entry.brace.upper_pin)
+    brace, trunnion, upper = entry.brace, at(entry.trunnion), at(entry.brace.upper_pin)
     span, arm = _locked_span(brace), _lug_arm(brace)
     base = upper - trunnion
     cosine = (abs(base) ** 2 + abs(arm) ** 2 - span**2) / (2 * abs(base) * abs(arm))
-    if abs(cosine) > 1:
+    if np.ndim(cosine) == 0 and abs(cosine) > 1:
         raise MechanismError(_open_triangle(entry, abs(base), abs(arm), span))
-    turn = complex(cosine, math.sqrt(1 - cosine * cosine))
-    candidates = [base / abs(base) * t * arm.conjugate() / abs(arm) for t in (turn, turn.conjugate())]
-    down = min(candidates, key=lambda d: d.imag)  # the leg hangs down
+    turn = cosine + 1j * root(1 - cosine * cosine)
+    one, other = (base / abs(base) * t * arm.conjugate() / abs(arm) for t in (turn, turn.conjugate()))
+    down = plain(np.where(one.imag <= other.imag, one, other)[()])  # the leg hangs down
     lug = trunnion + down * arm
     if brace.kind != "folding":
         return down, _straight(brace, upper, lug)
     line = (lug - upper) / span
     fold = _fold(brace.knee_folds, line, "gear.brace.knee_folds")
-    upper_link, lower_link, h = brace.upper_link or 0.0, brace.lower_link or 0.0, brace.over_centre or 0.0
-    knee = upper + math.sqrt(upper_link**2 - h * h) * line - h * fold
-    angle = math.asin(h / upper_link) + math.asin(h / lower_link)
+    upper_link, lower_link, h = _sizes(brace)
+    knee = upper + root(upper_link**2 - h * h) * line - h * fold
+    angle = plain(np.arcsin(h / upper_link) + np.arcsin(h / lower_link))
     return down, BraceShape(upper_link, lower_link, h, angle, span, knee, lug, fold)
 
 
-def _locked_span(brace: Brace) -> float:
+def root(value: Any) -> Any:
+    """Square root, NaN below nought."""
+    return plain(np.sqrt(np.where(value >= 0, value, np.nan))[()])
+
+
+def _sizes(brace: Brace) -> tuple[float, float, float]:
+    if brace.upper_link is None or brace.lower_link is None or brace.over_centre is None:
+        raise ValueError("the document allows link lengths only all together")
+    return brace.upper_link, brace.lower_link, brace.over_centre
+
+
+def _locked_span(brace: Brace) -> Any:
     """Upper pin to lug."""
     if brace.length is not None:
         return brace.length
-    if brace.upper_link is None or brace.lower_link is None or brace.over_centre is None:
-        raise ValueError("the document allows link lengths only all together")
-    h = brace.over_centre
-    return math.sqrt(brace.upper_link**2 - h * h) + math.sqrt(brace.lower_link**2 - h * h)
+    upper_link, lower_link, h = _sizes(brace)
+    return root(upper_link**2 - h * h) + root(lower_link**2 - h * h)
 
 
 def _open_triangle(entry: GearEntry, base: float, arm: float, span: float) -> str:
@@ -82,15 +97,16 @@ def _straight(brace: Brace, upper: complex, lug: complex) -> BraceShape:
 
 
 def _drawn_brace(entry: GearEntry, down: complex) -> BraceShape:
-    brace, upper = entry.brace, complex(*entry.brace.upper_pin)
-    lug = complex(*entry.trunnion) + down * _lug_arm(brace)
+    brace, upper = entry.brace, at(entry.brace.upper_pin)
+    lug = at(entry.trunnion) + down * _lug_arm(brace)
     if brace.kind != "folding":
         return _straight(brace, upper, lug)
     if brace.knee is None:
         raise ValueError("the document allows a leg tilt only with a drawn knee")
     fold = _fold(brace.knee_folds, (lug - upper) / abs(lug - upper), "gear.brace.knee_folds")
-    shape = _through(upper, complex(*brace.knee), lug, fold)
-    if shape.over_centre <= 0 and (entry.lock_link is None or shape.over_centre == 0):
+    shape = _through(upper, at(brace.knee), lug, fold)
+    before = np.ndim(shape.over_centre) == 0 and shape.over_centre <= 0
+    if before and (entry.lock_link is None or shape.over_centre == 0):
         raise DocumentError([_before_centre("gear.brace.knee", shape, "upper pin - lug")])
     return shape
 
@@ -99,7 +115,7 @@ def _through(near: complex, knee: complex, far: complex, fold: complex) -> Brace
     """The folding pair through three pins."""
     line = (far - near) / abs(far - near)
     h = -dot(knee - near, fold)
-    bend = math.atan2(h, dot(knee - near, line)) + math.atan2(h, dot(far - knee, line))
+    bend = plain(np.arctan2(h, dot(knee - near, line)) + np.arctan2(h, dot(far - knee, line)))
     return BraceShape(abs(knee - near), abs(far - knee), h, bend, abs(far - near), knee, far, fold)
 
 
@@ -115,37 +131,43 @@ def _before_centre(field: str, shape: BraceShape, line: str) -> Fault:
 
 def lock_link_shape(entry: LockLink, far: complex) -> BraceShape:
     """The pair of lock links from its root to its pin at ``far`` on the brace; the lower one's length is derived."""
-    near, path = complex(*entry.root), "gear.lock_link"
+    near, path = at(entry.root), "gear.lock_link"
     span = abs(far - near)
-    if span == 0:
+    if np.all(span == 0):
         raise DocumentError([Fault(f"{path}.root", "lies on the pin of the lock links", "a root away from it")])
     fold = _fold(entry.knee_folds, (far - near) / span, f"{path}.knee_folds")
-    if entry.knee is not None:
-        knee = complex(*entry.knee)
-    else:
-        upper, h = entry.upper_link or 0.0, entry.over_centre or 0.0
-        along = math.sqrt(upper * upper - h * h)
-        if along >= span:
-            raise DocumentError(
-                [
-                    Fault(
-                        f"{path}.upper_link",
-                        f"{upper:g} mm leaves no room for a lower lock link: root to pin is {span:.2f} mm",
-                        f"below {math.hypot(span, h):.2f} mm",
-                    )
-                ]
-            )
-        knee = near + along * (far - near) / span - h * fold
+    knee = at(entry.knee) if entry.knee is not None else _lock_knee(entry, near, far, fold)
     shape = _through(near, knee, far, fold)
-    if shape.over_centre <= 0:
+    if np.ndim(shape.over_centre) == 0 and shape.over_centre <= 0:
         raise DocumentError([_before_centre(f"{path}.knee", shape, "lock root - lock pin")])
     return shape
+
+
+def _lock_knee(entry: LockLink, near: complex, far: complex, fold: complex) -> complex:
+    """Knee of lock links given by their upper one and the offset."""
+    if entry.upper_link is None or entry.over_centre is None:
+        raise ValueError("the document allows lock links only by their knee, or by upper link and offset")
+    upper, h, span = entry.upper_link, entry.over_centre, abs(far - near)
+    along = root(upper * upper - h * h)
+    if np.ndim(along - span) == 0 and along >= span:
+        raise DocumentError(
+            [
+                Fault(
+                    "gear.lock_link.upper_link",
+                    f"{upper:g} mm leaves no room for a lower lock link: root to pin is {span:.2f} mm",
+                    f"below {np.hypot(span, h):.2f} mm",
+                )
+            ]
+        )
+    knee: complex = plain(np.where(along < span, near + along * (far - near) / span - h * fold, np.nan)[()])
+    return knee
 
 
 def _fold(knee_folds: str, line: complex, field: str) -> complex:
     """Unit vector square to the line on the side to which the knee folds."""
     lean = dot(1j * line, FOLDS[knee_folds])
-    if abs(lean) < 0.1:
+    if np.ndim(lean) == 0 and abs(lean) < LEAST_LEAN:
         other = "'forward' or 'aft'" if knee_folds in ("up", "down") else "'up' or 'down'"
         raise DocumentError([Fault(field, f"{knee_folds!r} runs along the brace itself", other)])
-    return 1j * line * math.copysign(1.0, lean)
+    side: complex = plain(1j * line * np.copysign(np.where(abs(lean) < LEAST_LEAN, np.nan, 1.0), lean)[()])
+    return side

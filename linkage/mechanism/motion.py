@@ -69,6 +69,7 @@ class Motion:
         return np.broadcast_to(np.asarray(value, dtype=np.complex128), shape)
 
 
+@np.errstate(invalid="ignore")  # a design that cannot be drawn is NaN
 def solve(plan: Plan, q: Floats | float, order: int = 2) -> Motion:
     """Place the mechanism at ``q`` of shape (poses,) or (designs, poses); ``order`` 0, 1 or 2 coefficients."""
     drive = np.atleast_2d(np.asarray(q, dtype=np.float64))
@@ -91,6 +92,7 @@ def assemble(plan: Plan, q: Any, order: int) -> State:
     return state
 
 
+@np.errstate(invalid="ignore")
 def trace(plan: Plan, q: Floats, points: Sequence[tuple[str, Drawn]]) -> Complexes:
     """Positions alone of some points (body, drawn place), chunked for speed: shape (points, designs, poses)."""
     drive = np.atleast_2d(np.asarray(q, dtype=np.float64))

@@ -4,8 +4,20 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
 # These take complex numbers, complex arrays, or `linkage.plane.spans.Box`: whatever has `*`, `conjugate`,
 # `real` and `imag`. One formula thus serves positions and the proof of their error bounds.
+
+
+def at(pair: Any) -> Any:
+    """Point of a pair of coordinates; arrays give an array of points."""
+    return pair[0] + 1j * pair[1]
+
+
+def plain(value: Any) -> Any:
+    """A number of Python's own where it is one number, an array as it is."""
+    return value.item() if isinstance(value, np.generic) else value
 
 
 def dot(a: Any, b: Any) -> Any:
