@@ -13,7 +13,8 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from linkage.document.quantities import Place
+from linkage.document.meanings import meanings
+from linkage.document.quantities import Entry, Place
 from linkage.document.study import Study
 
 HEAD = """# Fields of a study
@@ -36,10 +37,11 @@ def _table(path: str, model: type[BaseModel], seen: set[type[BaseModel]]) -> Ite
         yield f"{inspect.cleandoc(model.__doc__)}\n"
     yield "\n| key | takes | default | meaning |\n|---|---|---|---|\n"
     below: list[tuple[str, type[BaseModel]]] = []
+    told = meanings(model) if issubclass(model, Entry) else {}
     for name, field in model.model_fields.items():
         key = field.alias or name
         inner = _model_in(field.annotation)
-        meaning = " ".join((field.description or "").split())
+        meaning = " ".join((field.description or told.get(name, "")).split())
         yield f"| {key} | {_takes(model, key, inner)} | {_default(field)} | {meaning} |\n"
         if inner is not None and inner is not Place and inner not in seen:
             below.append((key if path == "study" else f"{path}.{key}", inner))

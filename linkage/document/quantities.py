@@ -17,7 +17,7 @@ from linkage.units import FACTORS, convert
 class Entry(BaseModel):
     """Base of every table of the document: unknown keys are faults, nothing changes after reading."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, use_attribute_docstrings=True)
+    model_config = ConfigDict(extra="forbid", frozen=True)
 
 
 class Units(Entry):

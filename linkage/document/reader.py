@@ -64,7 +64,9 @@ def parse(table: Mapping[str, Any], source: str = "study") -> Study:
 
 def schema() -> dict[str, Any]:
     """JSON Schema of the study document."""
-    return Study.model_json_schema(by_alias=True)
+    from linkage.document.meanings import explained
+
+    return explained(Study.model_json_schema(by_alias=True), Study)
 
 
 def put(table: dict[str, Any], field: str, value: Any) -> None:

@@ -8,18 +8,18 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
 from linkage.actuation.conditions import Condition
 from linkage.extension.faller import Faller, acting
 from linkage.extension.forces import Fall
+from linkage.extension.integrate import Course, Crossing, integrate
 from linkage.extension.table import Table, inertia_at, potentials
 from linkage.mechanism.model import Floats
 from linkage.stroke import swing_at
 
-RELATIVE, ABSOLUTE = 5e-7, 1e-9
+RELATIVE, ABSOLUTE = 1e-7, 1e-9
 """Tolerances of the integrator; the energy balance of every run shows what they are worth."""
 
 GRID = 181
@@ -74,14 +74,12 @@ def simulate(faller: Faller, table: Table, case: Condition) -> Extension:
     runs: list[tuple[Floats, Floats]] = []
     reached: dict[float, Floats] = {}
     time, step = 0.0, None
-    for goal in corners(faller, table):
+    for goal in sorted({*corners(faller, table), faller.first_contact}, reverse=True):  # at contact its energy is read
         found = _run(fall, table, time, state, goal, step)
-        runs.append((found.t, found.y))
-        if len(found.t_events[2]):
-            reached[faller.first_contact] = found.y_events[2][0]
-        if len(found.t_events[0]) == 0:
+        runs.append((found.time, found.state.T))
+        if found.met != 0:
             break
-        time, state, step = float(found.t[-1]), found.y[:, -1], float(np.diff(found.t)[-3:].min())
+        time, state, step = float(found.time[-1]), found.state[-1], float(np.diff(found.time)[-3:].min())
         reached[goal] = state
     return _result(faller, table, case, fall, runs, reached)
 
@@ -106,13 +104,12 @@ def corners(faller: Faller, table: Table) -> list[float]:
     return sorted(places, reverse=True)
 
 
-def _run(fall: Fall, table: Table, time: float, state: Floats, goal: float, step: float | None) -> Any:
-    """Integrate until the driven link comes to ``goal`` (first event) or to rest (second); the third is first contact.
+def _run(fall: Fall, table: Table, time: float, state: Floats, goal: float, step: float | None) -> Course:
+    """Integrate until the driven link comes to ``goal`` (first crossing) or to rest (second).
 
     State: driven rotation, sqrt(inertia) x rate, work of air, friction and damping. The second is the root of twice the
     kinetic energy: it hardly changes while the knee whips through the dead centre and the rate rises tenfold.
     """
-    from scipy.integrate import solve_ivp
 
     def slope(now: float, y: Floats) -> list[float]:
         row = table.at(float(y[0]))
@@ -121,15 +118,8 @@ def _run(fall: Fall, table: Table, time: float, state: Floats, goal: float, step
         m, watts = fall.moments(row, rate), 1e-3 * rate
         return [rate, (m.total - m.turning) / root, watts * m.air, watts * m.rubbed, watts * m.damped]
 
-    events: list[Any] = [
-        lambda now, y: y[0] - goal,
-        lambda now, y: y[1],
-        lambda now, y: y[0] - fall.faller.first_contact,
-    ]
-    for event, direction, terminal in zip(events, (-1, 1, -1), (True, True, False), strict=True):
-        event.direction, event.terminal = direction, terminal
-    span = (time, LONGEST)
-    return solve_ivp(slope, span, state, "DOP853", events=events, rtol=RELATIVE, atol=ABSOLUTE, first_step=step)
+    ends = (Crossing(0, goal, rising=False), Crossing(1, 0.0, rising=True))
+    return integrate(slope, time, state, ends, LONGEST, RELATIVE, ABSOLUTE, step)
 
 
 def _result(
