@@ -36,8 +36,18 @@ def convert(text: str, kind: str) -> float:
     match = _QUANTITY.fullmatch(text)
     known = ", ".join(FACTORS[kind])
     if match is None:
-        raise ValueError(f"{text!r} is not a number with a unit of {kind} ({known})")
+        raise ValueError(
+            f"is not a number with a unit of {kind}; expected one with {known}, as '14.2 {known.split(',')[0]}'"
+        )
     number, unit = match.groups()
     if unit not in FACTORS[kind]:
-        raise ValueError(f"{text!r}: {unit!r} is not a unit of {kind} ({known})")
+        raise ValueError(f"has no unit of {kind}; expected one of {known}, not {unit!r}")
     return float(number) * FACTORS[kind][unit]
+
+
+def unit_in(text: str) -> str:
+    """The unit of "14.2 in"."""
+    match = _QUANTITY.fullmatch(text)
+    if match is None:
+        raise ValueError(f"{text!r} is not a number with a unit")
+    return match[2]

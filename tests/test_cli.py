@@ -32,7 +32,15 @@ def test_check_of_a_good_study_exits_0() -> None:
     [
         (["gear.brace.upper_link=500"], 3, "cannot close"),
         (["gear.brace.over_centre=-1"], 2, "gear.brace.over_centre"),
-        (["gear.brace.uper_pin=[1,2]"], 2, "'upper_pin'?"),
+        (["gear.brace.uper_pin=[1,2]"], 2, "expected gear.brace.upper_pin"),
+        (["over_centre=4"], 2, "gear.brace.over_centre"),
+        (["gera.x=4", "gear.leg.lenght=3"], 2, "2 fault(s)"),
+        (["bay.item[oil colour].required=4"], 2, "bay.item[oil cooler]"),
+        (["gear.brace.over_centre=five"], 2, "'five' is not a number with a unit of length"),
+        (["gear.brace.over_centre=5 furlong"], 2, "mm, cm, m, in, ft"),
+        (["gear.brace.upper_pin=5"], 2, "a valid list"),
+        (["gear.brace.upper_pin=[1140,"], 2, "[1140, 550]"),
+        (["gear.folds=sideways"], 2, "'aft' or 'forward'"),
         (["nonsense"], 2, "PATH=VALUE"),
     ],
 )
@@ -44,6 +52,40 @@ def test_bad_input_writes_nothing(changes: list[str], code: int, words: str, tmp
     assert words in result.stderr
     assert "Traceback" not in result.output
     assert not out.exists()
+
+
+def test_set_takes_lists_tables_units_and_names() -> None:
+    """Each way of writing a value gives what the same value in the file would."""
+    from linkage.cli.shared import source_of
+
+    changes = [
+        "gear.brace.upper_pin=[1141, '55.1 cm']",
+        "gear.brace.lug={along=181, offset=1}",
+        "gear.brace.over_centre=0.2 in",
+        "bay.item[oil cooler].required=9",
+        "gear.leg.stop=true",
+        "title=a new, plain text",
+    ]
+    study = source_of(MERROW, changes).study
+    assert study.gear.brace.upper_pin == (1141.0, 551.0)
+    assert (study.gear.brace.lug.along, study.gear.brace.lug.offset) == (181.0, 1.0)
+    assert study.gear.brace.over_centre == pytest.approx(5.08)
+    assert [i.required.gap for i in study.bay.item if i.name == "oil cooler" and i.required] == [9.0]
+    assert study.gear.leg.stop is True
+    assert study.title == "a new, plain text"
+
+
+def test_compare_takes_changes_of_either_study() -> None:
+    same = run.invoke(app, ["compare", str(MERROW), "--set-first", "gear.brace.over_centre=5"])
+    assert same.exit_code == 0, same.output
+    assert "nothing changed" in same.stdout
+    worse = run.invoke(app, ["compare", str(MERROW), "--set", "gear.brace.over_centre=9"])
+    assert worse.exit_code == 1, worse.output
+    assert "to:   Merrow M2R nose gear in the engine bay with gear.brace.over_centre=9" in worse.stdout
+    assert "NOW SHORT  over-centre offset <=" in worse.stdout
+    back = run.invoke(app, ["compare", str(MERROW), str(MERROW), "--set-first", "gear.brace.over_centre=9"])
+    assert back.exit_code == 0, back.output
+    assert "now good   over-centre offset <=" in back.stdout
 
 
 def test_starter_writes_a_study_that_solves_and_never_overwrites(tmp_path: Path) -> None:

@@ -23,17 +23,26 @@ def check(study: StudyFile, set_: Changes = None) -> None:
 @app.command()
 def compare(
     first: Annotated[Path, typer.Argument(help="study before", metavar="STUDY_A")],
-    second: Annotated[Path, typer.Argument(help="study after", metavar="STUDY_B")],
+    second: Annotated[
+        Path | None, typer.Argument(help="study after; left out: the first with --set", metavar="[STUDY_B]")
+    ] = None,
     output: Annotated[
         Path | None, typer.Option("--output", "-o", help="also write an overlay drawing and a page", metavar="DIR")
     ] = None,
+    set_: Annotated[
+        list[str] | None, typer.Option("--set", help="change a value of the study after; repeat", metavar="PATH=VALUE")
+    ] = None,
+    set_first: Annotated[
+        list[str] | None,
+        typer.Option("--set-first", help="change a value of the study before; repeat", metavar="PATH=VALUE"),
+    ] = None,
 ) -> None:
     """Say what changed from one study to another: findings, gaps, loadings. Exit code 1 if a finding got short."""
-    a, b = solved(first, None), solved(second, None)
+    a, b = solved(first, set_first), solved(second or first, set_)
     from linkage.report.compare import compare as contrast
     from linkage.report.compare import lines
 
-    difference = contrast(a, b)
+    difference = contrast(a, b, (tuple(set_first or ()), tuple(set_ or ())))
     typer.echo("\n".join(lines(difference)))
     if output is not None:
         from linkage.report.compare_page import write_comparison

@@ -27,7 +27,7 @@ StudyFile = Annotated[Path, typer.Argument(help="study document, TOML", metavar=
 OutputDir = Annotated[Path, typer.Option("--output", "-o", help="directory to write into", metavar="DIR")]
 Changes = Annotated[
     list[str] | None,
-    typer.Option("--set", help="change a value first, such as gear.leg.swing_up=90", metavar="PATH=VALUE"),
+    typer.Option("--set", help="change a value first, such as gear.leg.swing_up=90; repeat", metavar="PATH=VALUE"),
 ]
 
 GOOD, SHORT, WRONG_INPUT, IMPOSSIBLE = 0, 1, 2, 3
@@ -49,18 +49,28 @@ def source_of(path: Path, changes: list[str] | None) -> Source:
 
 
 def change(text: str) -> tuple[str, Any]:
-    """``path=value``, the value written as in TOML; anything else is taken as a text."""
+    """``path=value``, the value written as in TOML: number, list, table, ``true``; anything else is taken as a text."""
     import tomllib
 
     from linkage.errors import DocumentError, Fault
 
     field, equals, value = text.partition("=")
-    if not equals:
+    if not equals or not field.strip():
         raise DocumentError([Fault("--set", repr(text), "PATH=VALUE, such as gear.leg.swing_up=90")], "command line")
     try:
-        return field.strip(), tomllib.loads(f"value = {value}")["value"]
-    except tomllib.TOMLDecodeError:
+        table = tomllib.loads(f"value = {value}")
+    except tomllib.TOMLDecodeError as err:
+        if value.strip()[:1] in ("[", "{", '"', "'"):
+            wanted = (
+                "a value as in TOML, such as [1140, 550], { along = 180 } or 'a text' (mind the quotes of the shell)"
+            )
+            raise DocumentError(
+                [Fault(f"--set {field.strip()}", f"{value.strip()!r}: {err}", wanted)], "command line"
+            ) from err
         return field.strip(), value.strip()
+    if len(table) != 1:
+        raise DocumentError([Fault(f"--set {field.strip()}", repr(value), "one value in one line")], "command line")
+    return field.strip(), table["value"]
 
 
 @contextmanager
@@ -78,6 +88,11 @@ def told() -> Iterator[None]:
         raise typer.Exit(IMPOSSIBLE) from err
     except LinkageError as err:  # files that cannot be written or read as promised
         typer.echo(str(err), err=True)
+        raise typer.Exit(WRONG_INPUT) from err
+    except OSError as err:  # a full disk, a folder that may not be written
+        named = Path(str(err.filename or ""))
+        where = named.parent if named.name.startswith(".draft-") else named
+        typer.echo(f"cannot write or read {where}: {err.strerror or err}; nothing was changed", err=True)
         raise typer.Exit(WRONG_INPUT) from err
 
 

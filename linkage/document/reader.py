@@ -33,7 +33,8 @@ class Source:
 
 
 def read(path: Path | str, changes: Mapping[str, Any] | None = None) -> Source:
-    """Read and check a study file. ``changes`` maps dotted paths to new values. Raises ``DocumentError``."""
+    """Read and check a study file. ``changes`` maps dotted paths to new values; a place in a list may be named, as
+    ``bay.item[oil cooler].required``. Raises ``DocumentError``."""
     path = Path(path)
     content = _content(path)
     try:
@@ -41,8 +42,8 @@ def read(path: Path | str, changes: Mapping[str, Any] | None = None) -> Source:
         table = tomllib.loads(text)
     except (UnicodeDecodeError, tomllib.TOMLDecodeError) as err:
         raise DocumentError([Fault(str(path), f"not readable as TOML: {err}", "a TOML document")], path.name) from err
-    for field, value in (changes or {}).items():
-        put(table, field, value)
+    if changes:
+        _change(table, changes, path.name)
     return Source(path, sha256(content).hexdigest(), text, parse(table, path.name))
 
 
@@ -67,6 +68,22 @@ def schema() -> dict[str, Any]:
     from linkage.document.meanings import explained
 
     return explained(Study.model_json_schema(by_alias=True), Study)
+
+
+def _change(table: dict[str, Any], changes: Mapping[str, Any], source: str) -> None:
+    """Set values at paths that a study has. Raises ``DocumentError`` with every path that is none."""
+    from linkage.document.paths import numbered, paths, unknown
+
+    known, wrong = paths(table), []
+    for field, value in changes.items():
+        place = numbered(field, table)
+        fault = unknown(place, known, table)
+        if fault is None:
+            put(table, place, value)
+        else:
+            wrong.append(fault)
+    if wrong:
+        raise DocumentError(wrong, source)
 
 
 def put(table: dict[str, Any], field: str, value: Any) -> None:
@@ -131,9 +148,13 @@ def _fault(error: Any, prefix: tuple[str, ...]) -> Fault:
                 field, found = (f"{field}.{key}", rest) if key in error["input"] else (field, found)
             else:
                 found = f"{_shown(error['input'])} {found}"
-            return Fault(field, found.strip() or "does not fit", expected)
+            return Fault(field, found.strip() or _shown(error["input"]), expected)
         case _:
-            return Fault(field, _shown(error["input"]), error["msg"].replace("Input should be", "").strip())
+            return Fault(
+                field,
+                _shown(error["input"]),
+                error["msg"].replace("Input should be", "").replace("tuple", "list").replace("Tuple", "list").strip(),
+            )
 
 
 def _shown(value: Any) -> str:

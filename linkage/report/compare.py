@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from linkage.checks import Finding
+from linkage.checks.pairing import by_subject
 from linkage.report.headline import headline
 from linkage.report.terminal import number
 from linkage.results import Results
@@ -43,14 +44,14 @@ class Comparison:
     loadings: tuple[str, ...]
 
 
-def compare(a: Solution, b: Solution) -> Comparison:
-    """From ``a`` to ``b``."""
-    before, after = _by_key(a), _by_key(b)
+def compare(a: Solution, b: Solution, changes: tuple[tuple[str, ...], tuple[str, ...]] = ((), ())) -> Comparison:
+    """From ``a`` to ``b``. ``changes``: what was changed in each after reading, to be named beside its title."""
+    before, after = by_subject(a.findings), by_subject(b.findings)
     both = [(before[k], after[k]) for k in before if k in after]
     margins = [Moved(_name(y), x.margin, y.margin, y.unit) for x, y in both if _differs(x.margin, y.margin)]
     ordered = sorted(margins, key=lambda m: m.change or 0.0)
     return Comparison(
-        (a.source.study.title, b.source.study.title),
+        (_title(a, changes[0]), _title(b, changes[1])),
         tuple(y for x, y in both if x.passed and not y.passed),
         tuple(y for x, y in both if not x.passed and y.passed),
         tuple(m for m in ordered if (m.change or 0.0) < 0),
@@ -59,6 +60,10 @@ def compare(a: Solution, b: Solution) -> Comparison:
         tuple(_headlines(a.results, b.results)),
         tuple(_loadings(a.results, b.results)),
     )
+
+
+def _title(s: Solution, changes: tuple[str, ...]) -> str:
+    return s.source.study.title + (f" with {', '.join(changes)}" if changes else "")
 
 
 def lines(c: Comparison) -> Iterator[str]:
@@ -82,18 +87,6 @@ def _line(title: str, m: Moved) -> str:
         return f"{title:<10} {m.name}: only in the {which}, {number(there or 0.0)}"
     change = f"{m.after - m.before:+.4g}"
     return f"{title:<10} {m.name}: {number(m.before)} -> {number(m.after)} {m.unit} ({change})"
-
-
-def _by_key(s: Solution) -> dict[tuple[str, ...], Finding]:
-    """Findings by what they are about; the part that is worst for an item may change, the item does not."""
-    found: dict[tuple[str, ...], Finding] = {}
-    for f in s.findings:
-        subject = f.subject.split(" to ", 1)[-1] if f.code in ("gap", "gap-state") else f.subject
-        key: tuple[str, ...] = (f.code, subject, f.required[:2], f.at if f.code == "cg" else "")
-        while key in found:
-            key = (*key, "again")
-        found[key] = f
-    return found
 
 
 def _name(f: Finding) -> str:

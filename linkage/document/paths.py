@@ -1,0 +1,120 @@
+"""Paths of a study, such as ``gear.leg.length``: which there are, what kind of number each is, which are near."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from annotated_types import BaseMetadata
+from pydantic import BaseModel, WithJsonSchema
+from pydantic.fields import FieldInfo
+
+from linkage.document.study import Study
+from linkage.errors import Fault
+from linkage.units import FACTORS
+
+NEAR = 3
+"""Paths named when one is not there."""
+
+
+def paths(table: Mapping[str, Any]) -> dict[str, str]:
+    """Path -> kind of number (``length``, ``angle``, ...; empty where it has no unit or is no number), of every place
+    that a study has or might have: those of the plain ``table`` and those that the models know beside them."""
+    return dict(_below("", [Study], table))
+
+
+def numbered(field: str, table: Mapping[str, Any]) -> str:
+    """A path with names in its brackets, such as ``bay.item[oil cooler].required``, with places in the list instead."""
+    here: Any = table
+    for name, index in re.findall(r"([^.\[\]]+)|\[([^\]]*)\]", field):
+        if isinstance(here, list) and index and not index.isdigit():
+            named = [i for i, entry in enumerate(here) if isinstance(entry, Mapping) and entry.get("name") == index]
+            if len(named) != 1:
+                return field
+            field, index = field.replace(f"[{index}]", f"[{named[0]}]", 1), str(named[0])
+        if isinstance(here, list) and index.isdigit() and int(index) < len(here):
+            here = here[int(index)]
+        else:
+            here = here.get(name) if isinstance(here, Mapping) else None
+    return field
+
+
+def unknown(field: str, known: Mapping[str, str], table: Mapping[str, Any]) -> Fault | None:
+    """A fault with the nearest paths that exist, or None if there is such a place."""
+    if field in known:
+        return None
+    named = re.match(r"(.+?)\[[^\]\d][^\]]*\]", field)
+    near = _names(named[1], table) if named else nearest(field, known)
+    return Fault(field, "no such place in the study", " or ".join(near) if near else "a path such as gear.leg.length")
+
+
+def nearest(field: str, known: Mapping[str, str]) -> list[str]:
+    """Paths that end in the same name, then those that look alike."""
+    last = field.rpartition(".")[2].partition("[")[0]
+    same = [path for path in known if path.rpartition(".")[2] == last]
+    alike = difflib.get_close_matches(field, list(known), n=NEAR, cutoff=0.6)
+    ranked = difflib.get_close_matches(field, same, n=NEAR, cutoff=0.0)
+    return list(dict.fromkeys([*ranked, *alike]))[:NEAR]
+
+
+def _names(field: str, table: Mapping[str, Any]) -> list[str]:
+    """Entries of a list of the study by their names."""
+    here: Any = table
+    for step in field.split("."):
+        here = here.get(step) if isinstance(here, Mapping) else None
+    entries = here if isinstance(here, list) else []
+    return [f"{field}[{entry['name']}]" for entry in entries if isinstance(entry, Mapping) and "name" in entry]
+
+
+def _below(path: str, models: list[type[BaseModel]], table: Any) -> Iterator[tuple[str, str]]:
+    """Everything below a table; ``models``: what it may be."""
+    given = table if isinstance(table, Mapping) else {}
+    fields = {f.alias or n: f for model in models for n, f in model.model_fields.items()}
+    for key in dict.fromkeys([*fields, *given]):
+        here = f"{path}.{key}" if path else str(key)
+        field = fields.get(key)
+        yield here, _kind(field)
+        yield from _inside(here, field, given.get(key))
+
+
+def _inside(path: str, field: FieldInfo | None, value: Any) -> Iterator[tuple[str, str]]:
+    models = list(_models(field.annotation)) if field is not None else []
+    if isinstance(value, list):
+        for i, entry in enumerate(value):
+            yield f"{path}[{i}]", _kind(field)
+            yield from _inside(f"{path}[{i}]", field, entry)
+    elif isinstance(value, Mapping) or (models and value is None and not _many(field)):
+        yield from _below(path, models, value)
+
+
+def _models(annotation: Any) -> Iterator[type[BaseModel]]:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+    for inner in getattr(annotation, "__args__", ()):
+        yield from _models(inner)
+
+
+def _many(field: FieldInfo | None) -> bool:
+    return field is not None and "tuple[" in str(field.annotation)
+
+
+def _kind(field: FieldInfo | None) -> str:
+    """From what the field tells its readers about units, outside in."""
+    if field is None:
+        return ""
+    totals = [m.model_fields["total"] for m in _models(field.annotation) if "total" in m.model_fields]
+    places = [(f.annotation, f.metadata) for f in (field, *totals)]  # a number in place of such a table is its total
+    return next((k for place in places for k in _kinds(*place)), "")
+
+
+def _kinds(annotation: Any, metadata: Any) -> Iterator[str]:
+    for item in metadata:
+        if isinstance(item, WithJsonSchema) and item.json_schema is not None:
+            word = str(item.json_schema.get("description", "")).partition(":")[0].removeprefix("a ")
+            if word in FACTORS:
+                yield word
+    for inner in getattr(annotation, "__args__", ()):
+        if not (isinstance(inner, type) and issubclass(inner, BaseModel | BaseMetadata)):
+            yield from _kinds(inner, getattr(inner, "__metadata__", ()))
