@@ -25,9 +25,11 @@ FLOORS = [
     ["results"],
     ["checks"],
     ["solution"],
+    ["drafting"],
     ["drawing", "handoff"],
     ["report"],
     ["cli"],
+    ["__main__"],
 ]
 FLOOR = {name: i for i, names in enumerate(FLOORS) for name in names}
 ONLY_IN = {

@@ -36,8 +36,12 @@ def staged(folder: Path, last: str = "manifest.json", retire: Collection[str] = 
 
 
 def _move_in(new: Path, folder: Path, old: Path, last: str, retire: Collection[str]) -> None:
-    made = not folder.exists()
-    folder.mkdir(exist_ok=True)
+    for path in new.iterdir():
+        path.chmod(0o644)
+    if not folder.exists():
+        new.chmod(0o755)
+        new.rename(folder)  # all at once
+        return
     names = sorted((p.name for p in new.iterdir()), key=lambda name: (name == last, name))
     put_aside: list[str] = []
     put_in: list[str] = []
@@ -47,7 +51,6 @@ def _move_in(new: Path, folder: Path, old: Path, last: str, retire: Collection[s
                 (folder / name).rename(old / name)
                 put_aside.append(name)
         for name in names:
-            (new / name).chmod(0o644)
             (new / name).rename(folder / name)
             put_in.append(name)
     except BaseException:
@@ -55,6 +58,4 @@ def _move_in(new: Path, folder: Path, old: Path, last: str, retire: Collection[s
             (folder / name).unlink(missing_ok=True)
         for name in reversed(put_aside):
             (old / name).rename(folder / name)
-        if made and not any(folder.iterdir()):
-            folder.rmdir()
         raise

@@ -94,7 +94,7 @@ def test_a_move_that_fails_half_way_is_undone(tmp_path: Path, monkeypatch: pytes
     real = Path.rename
 
     def rename(self: Path, target: Path) -> Path:
-        if self.name == "c" and target.parent == folder:
+        if self.name in ("c", "new") and folder in (target, target.parent):
             raise OSError("no")
         return real(self, target)
 
@@ -107,10 +107,11 @@ def test_a_move_that_fails_half_way_is_undone(tmp_path: Path, monkeypatch: pytes
         "manifest.json": "old",
         "stale": "old stale",
     }
-    with pytest.raises(OSError, match="no"), staged(tmp_path / "x" / "new") as draft:
+    folder = tmp_path / "x" / "new"
+    with pytest.raises(OSError, match="no"), staged(folder) as draft:
         (draft / "c").write_text("new")
-        folder = tmp_path / "x" / "new"
-    assert not (tmp_path / "x" / "new").exists()
+    assert not folder.exists()
+    assert list((tmp_path / "x").iterdir()) == []
 
 
 def test_files_that_are_not_ours_stay(tmp_path: Path) -> None:

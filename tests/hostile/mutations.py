@@ -1,0 +1,145 @@
+"""Study documents with faults put in: keys lost, doubled and misspelt, values of the wrong kind, size and sign."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from copy import deepcopy
+from typing import Any
+
+from hypothesis import strategies as st
+
+from tests import topologies
+from tests.studies import MERROW, OSTREL, put, table
+
+Path = tuple[str | int, ...]
+
+NUMBERS: list[Any] = [
+    0,
+    -1,
+    1,
+    1e-300,
+    1e-9,
+    0.5,
+    90,
+    180,
+    1e6,
+    1e9,
+    1e150,
+    1e308,
+    -1e308,
+    2**63,
+    10**30,
+    math.nan,
+    math.inf,
+    -math.inf,
+]
+TEXTS: list[Any] = [
+    "",
+    " ",
+    "nan mm",
+    "1e400 mm",
+    "-3 mm",
+    "5 furlongs",
+    "=1+1",
+    "@SUM(A1)",
+    "../../etc/passwd",
+    "/dev/zero",
+    "a/b\\c",
+    "<script>alert(1)</script>",
+    "#set page(width: 1pt)",
+    "$ x $",
+    "\x00",
+    "\x1b[31m",
+    "\u202egnp",
+    "\ud7ff\ufffe",
+    "x" * 5000,
+    "__import__('os')",
+    "trunnion",
+    "knee",
+    "lug",
+    "leg",
+    "airframe",
+]
+OTHERS: list[Any] = [
+    True,
+    False,
+    None,
+    [],
+    {},
+    [[]],
+    [1],
+    [1, 2],
+    [1, 2, 3],
+    [[0, 0], [1, 1]],
+    {"a": 1},
+    {"along": 1e9},
+]
+
+
+def bases() -> list[dict[str, Any]]:
+    """Small documents of every topology, as plain tables."""
+    starter = table(topologies.STARTER)
+    out = []
+    for variant in topologies.VARIANTS.values():
+        plain = deepcopy(starter)
+        for field, value in deepcopy({**topologies.BARE, **variant}).items():
+            put(plain, field, value)
+        out.append(plain)
+    return out
+
+
+def whole_studies() -> list[dict[str, Any]]:
+    return [table(MERROW), table(OSTREL)]
+
+
+def places(here: Any, way: Path = ()) -> Iterator[Path]:
+    """Every place of a document, tables and lists too."""
+    if way:
+        yield way
+    items: Any = here.items() if isinstance(here, dict) else enumerate(here) if isinstance(here, list) else ()
+    for key, inner in items:
+        yield from places(inner, (*way, key))
+
+
+def _scaled(draw: st.DrawFn, value: Any) -> Any:
+    factor = draw(st.sampled_from([-1.0, 0.0, 0.5, 0.9, 0.99, 1.01, 1.1, 2.0, 10.0, 1e3, 1e6, 1e-3]))
+    return value * factor if isinstance(value, int | float) and not isinstance(value, bool) else value
+
+
+@st.composite
+def mutated(draw: st.DrawFn, documents: list[dict[str, Any]]) -> dict[str, Any]:
+    """One of the documents with one to four faults."""
+    plain = deepcopy(draw(st.sampled_from(documents)))
+    for _ in range(draw(st.integers(1, 4))):
+        every = list(places(plain))
+        if every:
+            _mutate(draw, plain, draw(st.sampled_from(every)))
+    return plain
+
+
+def _mutate(draw: st.DrawFn, plain: Any, way: Path) -> None:
+    here = plain
+    for step in way[:-1]:
+        here = here[step]
+    last, value = way[-1], here[way[-1]]
+    match draw(st.sampled_from(["scale", "scale", "number", "text", "other", "lose", "double", "misspell", "swap"])):
+        case "scale":
+            here[last] = _scaled(draw, value)
+        case "number":
+            here[last] = draw(st.sampled_from(NUMBERS))
+        case "text":
+            here[last] = draw(st.sampled_from(TEXTS))
+        case "other":
+            here[last] = deepcopy(draw(st.sampled_from(OTHERS)))
+        case "lose":
+            del here[last]
+        case "double" if isinstance(here, list):
+            here.insert(int(last), deepcopy(value))
+        case "misspell" if isinstance(here, dict):
+            here[f"{last}x"] = here.pop(last)
+        case "swap" if isinstance(here, dict) and len(here) > 1:
+            other = draw(st.sampled_from(sorted(here)))
+            here[last], here[other] = here[other], here[last]
+        case _:
+            pass
