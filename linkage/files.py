@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import tempfile
 from collections.abc import Iterator
@@ -33,3 +34,15 @@ def whole_file(path: Path) -> Iterator[Path]:
 def spreadsheet_safe(text: str) -> str:
     """Keep a spreadsheet from running user text as a formula."""
     return "'" + text if text[:1] in ("=", "+", "-", "@", "\t", "\r") else text
+
+
+def check_room(folder: Path) -> None:
+    """Raise ``OSError`` early where nothing could be written into ``folder``, which need not exist yet."""
+    there = next(p for p in (folder, *folder.absolute().parents) if p.exists())
+    if not there.is_dir():
+        raise NotADirectoryError(errno.ENOTDIR, "is not a folder", str(there))
+    try:
+        with tempfile.TemporaryFile(dir=there):
+            pass
+    except OSError as err:
+        raise OSError(err.errno, "is no place to write into", str(there)) from err

@@ -42,6 +42,14 @@ def solved(path: Path, changes: list[str] | None, closely: bool = True) -> Solut
             return solve(source, tell, closely)
 
 
+def ready(folder: Path) -> None:
+    """Look before the work begins whether anything can be written into ``folder``."""
+    from linkage.files import check_room
+
+    with told():
+        check_room(folder)
+
+
 def source_of(path: Path, changes: list[str] | None) -> Source:
     from linkage.document.reader import read
 

@@ -7,12 +7,13 @@ from typing import Annotated
 
 import typer
 
-from linkage.cli.shared import GOOD, SHORT, Changes, OutputDir, StudyFile, app, progress, solved, told
+from linkage.cli.shared import GOOD, SHORT, Changes, OutputDir, StudyFile, app, progress, ready, solved, told
 
 
 @app.command()
 def review(study: StudyFile, output: OutputDir, set_: Changes = None) -> None:
     """Solve everything and write results, pictures, animation and keep-out files for the design review."""
+    ready(output)
     solution = solved(study, set_)
     from linkage.report.review import write_review
     from linkage.report.terminal import findings_table
@@ -37,6 +38,7 @@ def handoff(
     set_: Changes = None,
 ) -> None:
     """Write the keep-out as STEP, STL, GLB, DXF, tables and JSON with a manifest; compare with an older hand-off."""
+    ready(output)
     solution = solved(study, set_)
     from linkage.report.hand_over import write_hand_over
 
@@ -57,6 +59,7 @@ def animate(
     set_: Changes = None,
 ) -> None:
     """Write an animation of the gear: side view, front view, readouts, and the curves of force and gap."""
+    ready(output.parent)
     solution = solved(study, set_)
     from linkage.report.clips import write_clip
 

@@ -9,6 +9,7 @@ import json
 import resource
 import subprocess
 import sys
+import time
 from pathlib import Path
 from typing import Any
 
@@ -119,10 +120,12 @@ def test_no_text_is_ever_run() -> None:
 @pytest.mark.parametrize("command", ["review", "handoff"])
 @pytest.mark.parametrize("folder", ["/proc/none", "/dev/full/none"])
 def test_folders_that_cannot_be_written(command: str, folder: str) -> None:
+    began = time.process_time()
     result = run([command, str(OSTREL), "-o", folder])
     assert result.exit_code == 2
     assert "cannot write" in result.output
     assert "Traceback" not in result.output
+    assert time.process_time() - began < 1.0  # told before the work begins, not after
 
 
 def test_a_full_disk(tmp_path: Path) -> None:
@@ -162,6 +165,6 @@ def test_nothing_is_written_on_bad_input(command: str, tmp_path: Path) -> None:
 
 
 def test_killed_at_random_moments() -> None:
-    seen = campaign(6, seed=5)
-    assert sum(seen.values()) == 6
+    seen = campaign(4, seed=5)
+    assert sum(seen.values()) == 4
     assert not [what for what in seen if "HALF" in what or what == "replacing: absent"]
