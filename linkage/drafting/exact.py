@@ -1,0 +1,133 @@
+"""The exact solution of a draft, worked out in a process of its own so that the board never waits for it."""
+
+from __future__ import annotations
+
+import multiprocessing
+from concurrent.futures import CancelledError, Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass
+from typing import Any
+
+from shapely.geometry.base import BaseGeometry
+
+from linkage.checks import Finding
+from linkage.document.reader import Source
+from linkage.errors import LinkageError
+
+
+@dataclass(frozen=True)
+class Exact:
+    """What the full solver says of one study. ``keep_out``: side view in mm; ``trouble``: why there is no solution."""
+
+    findings: tuple[Finding, ...] = ()
+    keep_out: BaseGeometry | None = None
+    trouble: str = ""
+
+
+class OutdatedError(Exception):
+    """A newer study waits: the one at work no longer matters."""
+
+
+def exactly(source: Source) -> Exact:
+    """Solve it here and now."""
+    from linkage.solution import solve
+
+    try:
+        solution = solve(source, _give_way, closely=False)
+    except LinkageError as err:
+        return Exact(trouble=str(err))
+    return Exact(solution.findings, solution.results.swept.keep_out.side_view)
+
+
+class Exactly:
+    """Solves the study asked for last. What was asked before is dropped, half-way where it is already at work."""
+
+    def __init__(self) -> None:
+        self._context = multiprocessing.get_context("spawn")
+        self._wanted = self._context.Value("q", 0)
+        self._pool: ProcessPoolExecutor | None = None
+        self._job: Future[tuple[int, Exact] | None] | None = None
+
+    @property
+    def busy(self) -> bool:
+        return self._job is not None
+
+    def warm(self) -> None:
+        """Start the process and load the solver there, while nobody waits for it."""
+        self._ready().submit(_warmed)
+
+    def ask(self, source: Source) -> int:
+        """Begin with a study; returns its number."""
+        number = self._next()
+        try:
+            self._job = self._ready().submit(_answer, number, source)
+        except BrokenProcessPool:
+            self._pool = None
+            self._job = self._ready().submit(_answer, number, source)
+        return number
+
+    def forget(self) -> None:
+        """What was asked for no longer matters."""
+        self._next()
+        self._job = None
+
+    def answer(self) -> Exact | None:
+        """The solution of the study asked for last, once; None while there is none."""
+        if self._job is None or not self._job.done():
+            return None
+        job, self._job = self._job, None
+        try:
+            found = job.result()
+        except (BrokenProcessPool, CancelledError):
+            self._pool = None
+            return Exact(trouble="the process that solves exactly has ended; the next change starts another")
+        except Exception as err:  # a fault of the solver must not take the window down; it is shown instead
+            return Exact(trouble=f"{type(err).__name__}: {err}")
+        return found[1] if found is not None and found[0] == self._wanted.value else None
+
+    def close(self) -> None:
+        """End the process, also in the middle of its work."""
+        self.forget()
+        if self._pool is not None:
+            self._pool.shutdown(wait=True, cancel_futures=True)
+            self._pool = None
+
+    def _next(self) -> int:
+        self._wanted.value += 1
+        return int(self._wanted.value)
+
+    def _ready(self) -> ProcessPoolExecutor:
+        if self._pool is None:
+            self._pool = ProcessPoolExecutor(1, self._context, _begin, (self._wanted,))
+        return self._pool
+
+
+# --- in the process ---------------------------------------------------------------------------------------------------
+
+_shared: dict[str, Any] = {}
+
+
+def _begin(wanted: Any) -> None:
+    import signal
+
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the board, which then ends this process
+    _shared["wanted"] = wanted
+
+
+def _warmed() -> None:
+    import linkage.solution  # noqa: F401
+
+
+def _answer(number: int, source: Source) -> tuple[int, Exact] | None:
+    _shared["number"] = number
+    try:
+        return number, exactly(source)
+    except OutdatedError:
+        return None
+
+
+def _give_way(step: str) -> None:
+    """Between two steps of the solver: stop where a newer study waits."""
+    wanted = _shared.get("wanted")
+    if wanted is not None and wanted.value != _shared["number"]:
+        raise OutdatedError(step)
