@@ -25,6 +25,7 @@ FLOORS = [
     ["results"],
     ["checks"],
     ["solution"],
+    ["search"],
     ["drafting"],
     ["drawing", "handoff"],
     ["report"],

@@ -36,7 +36,7 @@ def read(path: Path | str, changes: Mapping[str, Any] | None = None) -> Source:
     """Read and check a study file. ``changes`` maps dotted paths to new values; a place in a list may be named, as
     ``bay.item[oil cooler].required``. Raises ``DocumentError``."""
     path = Path(path)
-    content = _content(path)
+    content = bytes_of(path)
     try:
         text = content.decode("utf-8")
         table = tomllib.loads(text)
@@ -111,7 +111,8 @@ def steps(field: str) -> list[str | int]:
     return steps
 
 
-def _content(path: Path) -> bytes:
+def bytes_of(path: Path) -> bytes:
+    """Raises ``DocumentError`` for what cannot be a file of text."""
     expected = "a study file in TOML"
     if path.is_dir():
         raise DocumentError(

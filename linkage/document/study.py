@@ -29,6 +29,7 @@ from linkage.document.quantities import (
 )
 from linkage.document.springs import Springs
 from linkage.document.states import StateEntry
+from linkage.document.wanted import Wanted
 
 
 class LoadFactor(Entry):
@@ -176,3 +177,5 @@ class Study(Entry):
     keep_out: KeepOutEntry = KeepOutEntry()
     state: tuple[StateEntry, ...] = ()
     """Further states of gear and engine, beside the nominal one that is always there."""
+    wanted: Wanted | None = None
+    """Wishes of ``noseleg find``; nothing else reads them."""

@@ -1,0 +1,38 @@
+"""A study with its wishes: its own table [wanted], or one in a file beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from linkage.document.reader import Source, bytes_of, read
+from linkage.errors import DocumentError, Fault
+
+
+def read_with_wishes(
+    path: Path | str, wanted: Path | str | None = None, changes: Mapping[str, Any] | None = None
+) -> Source:
+    """Read a study that says what is wanted. ``wanted``: a TOML file with the table [wanted] and nothing else, in the
+    units of the study; it takes the place of the study's own. Raises ``DocumentError``."""
+    import tomllib
+
+    more = dict(changes or {})
+    if wanted is not None:
+        place = Path(wanted)
+        try:
+            table = tomllib.loads(bytes_of(place).decode("utf-8"))
+        except (UnicodeDecodeError, tomllib.TOMLDecodeError) as err:
+            raise DocumentError([Fault(str(place), f"not readable as TOML: {err}", "a TOML file")], place.name) from err
+        if set(table) != {"wanted"}:
+            extra = ", ".join(sorted(set(table) - {"wanted"})) or "no [wanted]"
+            raise DocumentError(
+                [Fault(str(place), f"holds {extra}", "the table [wanted] and nothing else")], place.name
+            )
+        more = {"wanted": table["wanted"], **more}
+    source = read(path, more)
+    if source.study.wanted is None:
+        raise DocumentError(
+            [Fault("wanted", "is missing", "a table [wanted] in the study or a file of it beside it")], source.path.name
+        )
+    return source
