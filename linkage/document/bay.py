@@ -122,7 +122,7 @@ class Clip(Entry):
 
 class KeepOutEntry(Entry):
     allowance: GapLength = 0.0
-    tolerance: PositiveLength = 0.1
+    tolerance: Annotated[PositiveLength, Field(ge=0.005, le=20)] = 0.1
     """Most by which the keep-out may exceed the truth."""
     inner_zone: bool = False
     """Hand over too where the tyre parts really go, without the allowance."""

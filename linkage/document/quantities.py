@@ -14,6 +14,22 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, Wit
 from linkage.units import FACTORS, convert
 
 
+LARGEST = {
+    "length": 5e4,
+    "mass": 1e5,
+    "force": 1e7,
+    "speed": 1e3,
+    "angle": 3600.0,
+    "area": 1e9,
+    "section_area": 1e6,
+    "inertia": 1e10,
+    "pressure": 1e7,
+    "stiffness": 1e7,
+}
+"""Inside units; beyond any light aircraft, so that a slip of the unit is a fault and not a long wait."""
+HUGE = 10**30
+
+
 class Entry(BaseModel):
     """Base of every table of the document: unknown keys are faults, nothing changes after reading."""
 
@@ -38,16 +54,25 @@ class Units(Entry):
         return FACTORS[kind][getattr(self, kind)]
 
 
+def bounded(value: float, kind: str) -> float:
+    """The value in the inside unit; raises ``ValueError`` beyond `LARGEST`."""
+    if not abs(value) <= LARGEST[kind]:
+        unit = next(name for name, factor in FACTORS[kind].items() if factor == 1.0)
+        raise ValueError(f"is beyond any light aircraft; expected at most {LARGEST[kind]:g} {unit} either way")
+    return float(value)
+
+
 def _read(kind: str) -> BeforeValidator:
     def read(value: Any, info: ValidationInfo) -> float:
         if isinstance(value, str):
-            return convert(value, kind)
+            return bounded(convert(value, kind), kind)
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise ValueError(f"expected a number or a text such as '14.2 {next(iter(FACTORS[kind]))}'")
-        if not math.isfinite(value):
+        if isinstance(value, float) and not math.isfinite(value):
             raise ValueError("expected a finite number")
+        value = max(min(value, HUGE), -HUGE)  # whole numbers of a file may be of any length
         units: Units = (info.context or {}).get("units", Units())
-        return float(value) * units.factor(kind)
+        return bounded(value * units.factor(kind), kind)
 
     return BeforeValidator(read)
 

@@ -29,7 +29,7 @@ NUMBERS: list[Any] = [
     1e308,
     -1e308,
     2**63,
-    10**30,
+    10**400,
     math.nan,
     math.inf,
     -math.inf,
