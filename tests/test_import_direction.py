@@ -11,6 +11,7 @@ ROOT = Path(__file__).parent.parent / "linkage"
 
 FLOORS = [
     ["units", "errors", "files"],
+    ["crew"],
     ["plane", "tyres"],
     ["document", "mechanism"],
     ["gear", "loading", "obstacles"],
@@ -44,6 +45,8 @@ ONLY_IN = {
     "OCP": {"handoff", "obstacles"},
     "typer": {"cli"},
     "rich": {"cli"},
+    "dask": {"cluster"},
+    "distributed": {"cluster"},
 }
 MODULES = sorted(p for p in ROOT.rglob("*.py") if p != ROOT / "__init__.py")
 

@@ -1,0 +1,253 @@
+"""Many batches of work done by a crew: here, by processes of this machine, or by any executor; none is lost.
+
+The same batches give the same results whatever the number of workers: results come in the order of the batches, and
+each batch brings its own random numbers (`seeds`).
+"""
+
+from __future__ import annotations
+
+import contextlib
+import multiprocessing
+import os
+import signal
+import threading
+import time
+from collections import Counter, deque
+from collections.abc import Callable, Sequence
+from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
+
+from linkage.errors import LinkageError
+
+if TYPE_CHECKING:
+    from numpy.random import SeedSequence
+
+B = TypeVar("B")
+R = TypeVar("R")
+Tell = Callable[[int, int, float], None]
+"""Called as ``tell(done, total, rate)`` after each batch; ``rate`` in batches/s since the beginning."""
+
+TRIES = 3
+"""Times that one batch may lose its worker before it is taken for the cause."""
+AHEAD = 2
+"""Batches per processor in the hands of an executor that does not say how many it wants."""
+THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
+
+
+class LostBatchError(LinkageError):
+    """A batch whose worker ended again and again, or one lost by an executor that cannot be renewed."""
+
+
+@dataclass(frozen=True)
+class Gathered(Generic[R]):
+    """``results`` of the batches done, in the order of the batches; ``places``: which batches those are.
+
+    ``stopped``: ended by Ctrl-C before all ``total`` were done; ``seconds`` of wall clock; ``redone``: how often a
+    batch was given out again because its worker was lost.
+    """
+
+    results: tuple[R, ...]
+    places: tuple[int, ...]
+    total: int
+    stopped: bool
+    seconds: float
+    redone: int
+
+    @property
+    def done(self) -> int:
+        """How many batches are done."""
+        return len(self.results)
+
+
+def seeds(seed: int, n: int) -> list[SeedSequence]:
+    """``n`` independent streams of random numbers, one per batch; they depend on ``seed`` and their place only."""
+    from numpy.random import SeedSequence
+
+    return SeedSequence(seed).spawn(n)
+
+
+def gather(
+    work: Callable[[B], R], batches: Sequence[B], executor: Executor | None = None, tell: Tell | None = None
+) -> Gathered[R]:
+    """Do ``work`` on every batch, here without an ``executor``. Only a few batches are in its hands at a time.
+
+    ``work`` is a function that another process can import, batches and results can be pickled. Ctrl-C ends it early
+    and keeps what is done. An exception raised by ``work`` comes through, with a note that names the batch;
+    `LostBatchError` says that a batch ended its worker `TRIES` times.
+    """
+    going = _Round(work, batches, executor, tell)
+    stopped = False
+    try:
+        going.run()
+    except KeyboardInterrupt:
+        stopped = True
+    finally:
+        going.drop()
+    places = tuple(sorted(going.results))
+    results = tuple(going.results[n] for n in places)
+    return Gathered(results, places, len(batches), stopped, going.seconds, sum(going.lost.values()))
+
+
+class _Round(Generic[B, R]):
+    """One gathering under way."""
+
+    def __init__(
+        self, work: Callable[[B], R], batches: Sequence[B], executor: Executor | None, tell: Tell | None
+    ) -> None:
+        self.work, self.batches, self.executor, self.tell = work, batches, executor, tell
+        self.results: dict[int, R] = {}
+        self.flying: dict[Future[R], int] = {}
+        self.waiting = deque(range(len(batches)))
+        self.lost: Counter[int] = Counter()
+        self.begin = time.perf_counter()
+
+    @property
+    def seconds(self) -> float:
+        return time.perf_counter() - self.begin
+
+    def run(self) -> None:
+        while self.waiting or self.flying:
+            if self.executor is None:
+                self._here()
+                continue
+            while self.waiting and len(self.flying) < _window(self.executor):
+                self._give(self.executor, self.waiting.popleft())
+            for future in wait(self.flying, return_when=FIRST_COMPLETED).done:
+                self._take(future)
+
+    def drop(self) -> None:
+        """Take back what is still out; nothing is, unless it ended early. Workers at it are ended."""
+        for future in self.flying:
+            future.cancel()
+        if self.flying and isinstance(self.executor, Workers):
+            self.executor.stop()
+
+    def _here(self) -> None:
+        number = self.waiting.popleft()
+        try:
+            self._keep(number, self.work(self.batches[number]))
+        except Exception as err:
+            raise self._named(err, number) from None
+
+    def _give(self, executor: Executor, number: int) -> None:
+        try:
+            self.flying[executor.submit(self.work, self.batches[number])] = number
+        except BrokenExecutor as err:
+            self._lose(number, err)
+
+    def _take(self, future: Future[R]) -> None:
+        number = self.flying.pop(future)
+        try:
+            self._keep(number, future.result())
+        except BrokenExecutor as err:
+            self._lose(number, err)
+        except Exception as err:
+            raise self._named(err, number) from err.__cause__  # the cause holds the worker's own traceback
+
+    def _keep(self, number: int, result: R) -> None:
+        self.results[number] = result
+        if self.tell is not None:
+            done = len(self.results)
+            self.tell(done, len(self.batches), done / max(self.seconds, 1e-9))
+
+    def _lose(self, number: int, err: BrokenExecutor) -> None:
+        self.lost[number] += 1
+        called = f"batch {number + 1} of {len(self.batches)}"
+        if not isinstance(self.executor, Workers):
+            raise LostBatchError(f"{called} was lost with its worker: {err}") from err
+        if self.lost[number] >= TRIES:
+            why = "" if self.executor.started else "; no worker could start (a script needs its `if __name__` guard)"
+            raise LostBatchError(
+                f"{called} ended its worker {TRIES} times: killed from outside, out of memory or crashed{why}"
+            ) from err
+        self.waiting.appendleft(number)
+
+    def _named(self, err: Exception, number: int) -> Exception:
+        err.add_note(f"in batch {number + 1} of {len(self.batches)}")
+        return err
+
+
+def _window(executor: Executor) -> int:
+    """Batches to have in its hands: what it says itself, else a few per processor."""
+    return int(getattr(executor, "window", 0)) or AHEAD * (os.cpu_count() or 1)
+
+
+@dataclass
+class _Lane:
+    """One process with its own queue, so that its end loses one batch only and names it."""
+
+    pool: ProcessPoolExecutor
+    pid: Future[int]
+    given: list[Future[Any]] = field(default_factory=list)
+
+    @property
+    def busy(self) -> int:
+        self.given = [f for f in self.given if not f.done()]
+        return len(self.given)
+
+
+class Workers(Executor):
+    """``n`` processes of this machine, started when there is work for them; one that ends is replaced by a new one.
+
+    They are spawned, not forked: a fork copies locks that threads of this process (progress bar, linear algebra) may
+    hold, and never releases them; spawning is the same on every system. Their linear algebra uses one thread each,
+    unless the environment says otherwise. They ignore Ctrl-C, which is for the one who gave the work, and end with it.
+    """
+
+    def __init__(self, n: int | None = None) -> None:
+        self.window = max(1, n if n is not None else os.cpu_count() or 1)
+        self.started = False
+        self._lanes: list[_Lane] = []
+
+    def submit(self, fn: Callable[..., R], /, *args: Any, **kwargs: Any) -> Future[R]:
+        """Give work to the least busy process."""
+        if len(self._lanes) < self.window and all(lane.busy for lane in self._lanes):
+            self._lanes.append(_lane())
+        lane = min(self._lanes, key=lambda lane: lane.busy)
+        try:
+            future = lane.pool.submit(fn, *args, **kwargs)
+        except BrokenExecutor:
+            self._lanes[self._lanes.index(lane)] = lane = _lane()
+            future = lane.pool.submit(fn, *args, **kwargs)
+        self.started = self.started or bool(self.pids())
+        lane.given.append(future)
+        return future
+
+    def pids(self) -> list[int]:
+        """Process ids of the workers that have begun."""
+        begun = [lane.pid for lane in self._lanes if lane.pid.done() and not lane.pid.cancelled()]
+        return [pid.result() for pid in begun if pid.exception() is None]
+
+    def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
+        """Let the workers go when they have done what they hold."""
+        for lane in self._lanes:
+            lane.pool.shutdown(wait, cancel_futures=cancel_futures)
+        self._lanes.clear()
+
+    def stop(self) -> None:
+        """End the workers at once, whatever they hold. New work starts new ones."""
+        for pid in self.pids():
+            with contextlib.suppress(OSError):
+                os.kill(pid, signal.SIGTERM)
+        self.shutdown(wait=False, cancel_futures=True)
+
+
+def _lane() -> _Lane:
+    pool = ProcessPoolExecutor(1, multiprocessing.get_context("spawn"), _settle)
+    return _Lane(pool, pool.submit(os.getpid))
+
+
+def _settle() -> None:
+    """Begin a worker, before anything heavy is imported."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    for name in THREADS:
+        os.environ.setdefault(name, "1")
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+
+
+def _end_with_parent() -> None:
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)
