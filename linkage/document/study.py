@@ -19,7 +19,6 @@ from linkage.document.quantities import (
     Area,
     Entry,
     Fractions,
-    GapLength,
     LeastForce,
     Length,
     Lengths,
@@ -29,6 +28,7 @@ from linkage.document.quantities import (
 )
 from linkage.document.springs import Springs
 from linkage.document.states import StateEntry
+from linkage.document.tolerances import Tolerances
 from linkage.document.wanted import Wanted
 
 
@@ -137,14 +137,6 @@ class Temperatures(Entry):
                 f"cold_c {self.cold_c:g} is above warm_c {self.warm_c:g}; expected at most {self.warm_c:g}"
             )
         return self
-
-
-class Tolerances(Entry):
-    pin_clearance_new: GapLength = 0.0
-    pin_clearance_worn: GapLength = 0.0
-    link_length: GapLength = 0.0
-    pin_position: GapLength = 0.0
-    knee_stop: GapLength = 0.0
 
 
 class StrokeEntry(Entry):
