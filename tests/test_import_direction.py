@@ -11,7 +11,7 @@ ROOT = Path(__file__).parent.parent / "linkage"
 
 FLOORS = [
     ["units", "errors", "files"],
-    ["crew"],
+    ["crew", "cluster"],
     ["plane", "tyres"],
     ["document", "mechanism"],
     ["gear", "loading", "obstacles"],
@@ -25,9 +25,11 @@ FLOORS = [
     ["extension"],
     ["results"],
     ["checks"],
+    ["glance"],
     ["solution"],
     ["search"],
     ["drafting"],
+    ["trade"],
     ["drawing", "handoff"],
     ["report"],
     ["cli"],

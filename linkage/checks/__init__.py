@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import chain
 
 from linkage.checks.doors import doors
@@ -22,7 +23,7 @@ from linkage.checks.travel import travel
 from linkage.checks.tyre import tyre
 from linkage.results import Results
 
-__all__ = ["Finding", "findings"]
+__all__ = ["Finding", "findings", "in_order"]
 
 TOPICS = (
     share,
@@ -44,6 +45,10 @@ TOPICS = (
 
 
 def findings(results: Results) -> tuple[Finding, ...]:
-    """All findings, failed first, gaps before the rest, then by how near each is to its limit within its unit."""
-    found = chain.from_iterable(topic(results) for topic in TOPICS)
+    """All findings, in order."""
+    return in_order(chain.from_iterable(topic(results) for topic in TOPICS))
+
+
+def in_order(found: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Failed first, gaps before the rest, then by how near each is to its limit within its unit."""
     return tuple(sorted(found, key=lambda f: (f.passed, f.code not in ("gap", "self-gap"), f.margin)))

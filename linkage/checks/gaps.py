@@ -8,17 +8,17 @@ from collections.abc import Iterator
 from linkage.checks.finding import Finding
 from linkage.clearance import Gap
 from linkage.results import Results
+from linkage.states import NOMINAL
 
 
 def gaps(r: Results) -> Iterator[Finding]:
-    state = r.swept.keep_out.states[0]
     for gap in r.clearance.per_item():
-        yield _finding("gap", gap, state, "bay item's required gap")
+        yield _finding("gap", gap, "bay item's required gap")
     for gap in r.clearance.own[:1]:
-        yield _finding("self-gap", gap, state, "gear.self_gap")
+        yield _finding("self-gap", gap, "gear.self_gap")
 
 
-def _finding(code: str, gap: Gap, state: str, source: str) -> Finding:
+def _finding(code: str, gap: Gap, source: str) -> Finding:
     at = f"{round(math.degrees(gap.swing), 1) + 0.0:.1f} deg swing"
     required = f">= {gap.required:g}"
-    return Finding(code, f"{gap.part} to {gap.item}", gap.gap, required, gap.margin, "mm", at, state, source)
+    return Finding(code, f"{gap.part} to {gap.item}", gap.gap, required, gap.margin, "mm", at, NOMINAL, source)

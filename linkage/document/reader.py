@@ -36,15 +36,20 @@ def read(path: Path | str, changes: Mapping[str, Any] | None = None) -> Source:
     """Read and check a study file. ``changes`` maps dotted paths to new values; a place in a list may be named, as
     ``bay.item[oil cooler].required``. Raises ``DocumentError``."""
     path = Path(path)
+    content, table = plain(path, changes)
+    return Source(path, sha256(content).hexdigest(), content.decode("utf-8"), parse(table, path.name))
+
+
+def plain(path: Path, changes: Mapping[str, Any] | None = None) -> tuple[bytes, dict[str, Any]]:
+    """A study file as it is on disk, and as a plain table with ``changes``, not checked any further."""
     content = bytes_of(path)
     try:
-        text = content.decode("utf-8")
-        table = tomllib.loads(text)
+        table = tomllib.loads(content.decode("utf-8"))
     except (UnicodeDecodeError, tomllib.TOMLDecodeError) as err:
         raise DocumentError([Fault(str(path), f"not readable as TOML: {err}", "a TOML document")], path.name) from err
     if changes:
         _change(table, changes, path.name)
-    return Source(path, sha256(content).hexdigest(), text, parse(table, path.name))
+    return content, table
 
 
 def parse(table: Mapping[str, Any], source: str = "study") -> Study:
@@ -52,11 +57,11 @@ def parse(table: Mapping[str, Any], source: str = "study") -> Study:
     try:
         units = Units.model_validate(table.get("units", {}))
     except ValidationError as err:
-        raise DocumentError(_translate(err, table, prefix=("units",)), source) from err
+        raise DocumentError(translated(err, table, prefix=("units",)), source) from err
     try:
         study = Study.model_validate(table, context={"units": units})
     except ValidationError as err:
-        raise DocumentError(_translate(err, table), source) from err
+        raise DocumentError(translated(err, table), source) from err
     found = faults(study)
     if found:
         raise DocumentError(found, source)
@@ -128,7 +133,8 @@ def bytes_of(path: Path) -> bytes:
         raise DocumentError([Fault(str(path), f"cannot be read ({err.strerror})", expected)], path.name) from err
 
 
-def _translate(err: ValidationError, table: Mapping[str, Any], prefix: tuple[str, ...] = ()) -> list[Fault]:
+def translated(err: ValidationError, table: Mapping[str, Any], prefix: tuple[str, ...] = ()) -> list[Fault]:
+    """The validator's errors as faults of the study."""
     return [_fault(e, prefix) for e in err.errors(include_url=False)]
 
 

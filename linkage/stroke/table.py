@@ -100,9 +100,14 @@ def gear_and_stroke(study: Study) -> tuple[Gear, Stroke]:
     """Build and move the gear of a study, and check that its actuator can be bought."""
     gear = build(study)
     try:
-        stroke = run(gear, study.stroke.poses)
+        return gear, stroke_of(study, gear)
     except StrokeEndsError as err:
         raise MechanismError(f"{err}{remedy(study) if err.by_brace else ''}") from err
+
+
+def stroke_of(study: Study, gear: Gear) -> Stroke:
+    """The stroke of a study's gear as built. Raises as `run` does, and for an actuator that cannot be bought."""
+    stroke = run(gear, study.stroke.poses)
     entry = study.gear.actuator
     shortest, travel = float(np.min(stroke.actuator_length)), stroke.actuator_stroke
     if shortest - travel < entry.dead_length:
@@ -111,4 +116,4 @@ def gear_and_stroke(study: Study) -> tuple[Gear, Stroke]:
             f" {entry.dead_length:g} mm = {travel + entry.dead_length:.1f} mm; the largest dead_length that fits is"
             f" {shortest - travel:.1f} mm"
         )
-    return gear, stroke
+    return stroke

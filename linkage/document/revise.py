@@ -1,0 +1,43 @@
+"""A study with other values, refused by the same rules as a file that is read, without reading all of it again."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from pydantic import BaseModel, ValidationError
+
+from linkage.document.faults import faults
+from linkage.document.quantities import Units
+from linkage.document.reader import steps, translated
+from linkage.document.study import Study
+from linkage.document.variants import varied
+from linkage.errors import DocumentError
+
+INSIDE = Units(area="mm2")
+"""Units in which a study holds its numbers."""
+
+
+def revised(study: Study, changes: Mapping[str, Any]) -> Study:
+    """The study with other values at dotted paths, in inside units, as if it had been read so: only the tables that
+    change are validated again, then everything that tables have to do with one another. Raises ``DocumentError``."""
+    new = varied(study, changes)
+    for name in dict.fromkeys(str(steps(field)[0]) for field in changes):
+        new = _validated(new, name)
+    found = faults(new)
+    if found:
+        raise DocumentError(found)
+    return new
+
+
+def _validated(study: Study, name: str) -> Study:
+    """The study with one of its tables read again; the whole, where it is no table by itself."""
+    table = getattr(study, name)
+    whole = not isinstance(table, BaseModel)
+    model = study if whole else table
+    given = model.model_dump(mode="json", by_alias=True, exclude_unset=True)
+    try:
+        made = type(model).model_validate(given, context={"units": INSIDE})
+    except ValidationError as err:
+        raise DocumentError(translated(err, {}, () if whole else (name,))) from err
+    return made if isinstance(made, Study) else study.model_copy(update={name: made})

@@ -1,0 +1,9 @@
+"""A study at a glance: everything a designer wants to see while a pin is in hand, within one picture's time."""
+
+from linkage.glance.held import Held
+from linkage.glance.judge import LEFT_OUT
+from linkage.glance.look import glance
+from linkage.glance.model import Glance
+from linkage.glance.moved import moved
+
+__all__ = ["LEFT_OUT", "Glance", "Held", "glance", "moved"]
