@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
@@ -66,16 +66,12 @@ class LockEntry(Entry):
     """By which the two links together are too long or too short, for the offset that a leg stop leaves."""
     length_error_source: str = "two links of 0.15 mm each, assumption, no source"
 
-    @model_validator(mode="before")
-    @classmethod
-    def _capacities(cls, value: Any) -> Any:
-        if not isinstance(value, dict):
-            return value
-        holds = value.get("holds", ())
+    @model_validator(mode="after")
+    def _capacities(self) -> LockEntry:
         for holder, key in (("hook", "hook"), ("hydraulic lock", "hydraulic_force"), ("brace lock", "brace_force")):
-            if holder in ([holds] if isinstance(holds, str) else holds) and key not in value:
+            if holder in self.holds and getattr(self, key) is None:
                 raise ValueError(f"holds {holder!r} without its capacity; expected {key} as well")
-        return value
+        return self
 
 
 class LockLink(Entry):

@@ -152,3 +152,8 @@ def solve_changed(changes: dict[str, Any]) -> None:
 
     study = changed(changes)
     solve(Source(MERROW, "", "", study))
+
+
+def test_a_holder_of_the_wrong_kind_is_a_fault() -> None:
+    with pytest.raises(DocumentError, match=r"gear\.lock\.holds"):
+        changed({"gear.lock.holds": 0})
