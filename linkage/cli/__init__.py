@@ -7,6 +7,7 @@ A module adds its commands to `linkage.cli.shared.app` when it is imported. To a
 # isort: off
 from linkage.cli import judging as judging
 from linkage.cli import writing as writing
+from linkage.cli import exploring as exploring
 from linkage.cli import beginning as beginning
 
 # isort: on

@@ -154,7 +154,10 @@ def union_outer(shapes: Sequence[Geometry] | NDArray[Any]) -> Geometry:
     if members.size == 0:
         return shapely.Polygon()
     for grid in GRIDS:
-        joined = shapely.union_all(members, grid_size=grid or None)
+        try:
+            joined = shapely.union_all(members, grid_size=grid or None)
+        except shapely.GEOSException:
+            continue
         joined = shapely.buffer(joined, ROUNDING + 2 * grid, join_style="mitre")
         shapely.prepare(joined)
         if np.all(shapely.covers(joined, members)):
@@ -174,7 +177,10 @@ def cover_outer(
     members = _with_points(shapely.get_parts(np.asarray(pieces, dtype=object)))
     drop = SIMPLIFY_SHARE * tol
     for used, grid in _attempts(members, fewer, drop):
-        joined = shapely.simplify(_joined(used, grid), drop)
+        try:
+            joined = shapely.simplify(_joined(used, grid), drop)
+        except shapely.GEOSException:  # the engine fails on some sets at full precision; the next way may not
+            continue
         grown = _grow(joined, members, reach, reach + drop + 2 * grid, tol)
         if grown is not None:
             return grown

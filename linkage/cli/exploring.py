@@ -1,0 +1,44 @@
+"""Commands that try many designs: trade."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from linkage.cli.shared import GOOD, IMPOSSIBLE, Changes, StudyFile, app, change, progress, told
+
+Workers = Annotated[
+    int | None, typer.Option("--workers", min=1, max=256, help="processes; left out: one a core", metavar="N")
+]
+
+
+@app.command()
+def trade(
+    study: StudyFile,
+    vary: Annotated[
+        list[str],
+        typer.Option("--vary", help="number to vary: PATH=LOW:HIGH:COUNT or PATH=VALUE,VALUE,...; once or twice"),
+    ],
+    output: Annotated[
+        Path | None, typer.Option("--output", "-o", help="write CSV, JSON, table and pictures", metavar="DIR")
+    ] = None,
+    result: Annotated[
+        list[str] | None,
+        typer.Option("--result", help="headline key, or part of a finding's name; repeat", metavar="NAME"),
+    ] = None,
+    workers: Workers = None,
+    set_: Changes = None,
+) -> None:
+    """Vary one or two numbers, solve every point completely, say where every finding is good."""
+    with told():
+        from linkage.report.trade_study import trade_study
+
+        with progress() as tell:
+            done = trade_study(study, vary, dict(change(c) for c in set_ or []), result or [], workers, tell)
+    typer.echo("\n".join(done.lines))
+    if output is not None:
+        with told():
+            typer.echo(done.write(output))
+    raise typer.Exit(GOOD if done.trade.computed.any() else IMPOSSIBLE)

@@ -1,0 +1,305 @@
+"""Trade studies as pictures: curves over one number, contours over two; the answer is the title."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from linkage.drawing.axes import TEXT_SIZE, dress, house, lettering, new_figure
+from linkage.drawing.limits import limit_line, worded
+from linkage.drawing.palette import BLUE, GREEN, LIGHT, VERMILION, Theme, blend
+from linkage.drawing.text import plain, wrapped
+from linkage.mechanism.model import Floats
+from linkage.trade.answer import Answer, answer, edge
+from linkage.trade.model import Trade, Vary
+from linkage.trade.words import named
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+LEVELS = 9
+SIDES = ((">=", False), ("<=", True))
+"""Side of a limit, and whether what is not allowed lies left of a line that runs to the right."""
+
+
+def along(vary: Vary) -> str:
+    """Name of an axis."""
+    return f"{vary.path}, {vary.unit}" if vary.unit else vary.path
+
+
+def caption(trade: Trade) -> str:
+    """Alternative text of any picture of a trade study."""
+    here = ", ".join(f"{v.path} is {v.present:g} {v.unit}".strip() for v in trade.varies if v.present is not None)
+    return (
+        f"Trade study of {trade.title} over {' and '.join(along(v) for v in trade.varies)}. {answer(trade).sentence}."
+        + (f" In the present design {here}." if here else "")
+    )
+
+
+@house()
+def curves(trade: Trade, results: Sequence[str], theme: Theme = LIGHT) -> Figure:
+    """One number varied: a chart for each result, over one another."""
+    found, vary = answer(trade), trade.varies[0]
+    rows = max(len(results), 1)
+    figure = new_figure(1100, 150 + 240 * rows, theme=theme)
+    _head(figure, found, theme)
+    high = figure.get_figheight()
+    top, foot = 1 - 0.55 / high, 0.9 / high
+    each = (top - foot) / rows
+    for row, key in enumerate(results):
+        ax = figure.add_axes((0.065, top - (row + 1) * each + 0.28 / high, 0.915, each - 0.6 / high))
+        curve(trade, found, key, ax, theme, across=along(vary) if row == rows - 1 else "")
+    _foot(figure, trade, found, theme)
+    return figure
+
+
+def curve(trade: Trade, found: Answer, key: str, ax: Axes, theme: Theme = LIGHT, across: str = "") -> Axes:
+    """One result over one number, with its limits, the good range and the present design."""
+    vary = trade.varies[0]
+    x, y = np.array(vary.values), trade.result(key)
+    dress(ax, theme, x=across)
+    ax.set_title(worded(named(key)), loc="left", pad=4, **lettering(theme, weight="bold"))
+    ax.set_xlim(*_ends(x))
+    limits = [(side, left, trade.limit(key, side)) for side, left in SIDES]
+    beyond = _reach(ax, y, [limit for _, _, limit in limits])
+    for low, high in _stretches(trade, found):
+        ax.axvspan(low, high, facecolor=blend(GREEN, theme.paper, 0.75), linewidth=0.0, zorder=1.5)
+    _columns(ax, x, ~trade.computed, theme)
+    ax.plot(x, y, color=BLUE, linewidth=1.8, marker="o", markersize=3.2, zorder=6)
+    for side, left, limit in limits:
+        seen = np.isfinite(limit)
+        if seen.sum() > 1 and not _outside(ax, limit[seen]):
+            name = f"{side} {_figure(limit[seen])}"
+            limit_line(ax, x[seen], limit[seen], name, theme, bad_left=left, at=0.12)
+    if beyond:
+        ax.text(
+            0.99, 0.04, beyond, transform=ax.transAxes, ha="right", zorder=7, **lettering(theme, colour=theme.muted)
+        )
+    if vary.present is not None and x[0] <= vary.present <= x[-1]:
+        ax.axvline(vary.present, color=theme.ink, linewidth=1.0, linestyle=(0, (8, 2, 1, 2)), zorder=5)
+        value = trade.present.results.get(key, trade.present.margins.get(key)) if trade.present else None
+        if isinstance(value, int | float):
+            ax.plot([vary.present], [value], "D", color=theme.ink, markersize=7, zorder=8)
+    return ax
+
+
+@house()
+def contours(trade: Trade, key: str, theme: Theme = LIGHT) -> Figure:
+    """Two numbers varied: one result as filled, labelled contours."""
+    found = answer(trade)
+    figure = new_figure(1100, 900, theme=theme)
+    _head(figure, found, theme)
+    ax = figure.add_axes((0.075, 0.15, 0.905, 0.75))
+    field(trade, found, key, ax, theme)
+    _foot(figure, trade, found, theme)
+    return figure
+
+
+def field(trade: Trade, found: Answer, key: str, ax: Axes, theme: Theme = LIGHT) -> Axes:
+    """Contours of one result, where the other findings fall short, and what cannot be computed."""
+    from matplotlib.colors import BoundaryNorm, ListedColormap
+    from matplotlib.ticker import MaxNLocator
+
+    across, up = trade.varies
+    x, y, z = np.array(across.values), np.array(up.values), np.ma.masked_invalid(trade.result(key).T)
+    dress(ax, theme, x=along(across), y=along(up), grid=False)
+    ax.set_title(worded(named(key)), loc="left", **lettering(theme, size=TEXT_SIZE + 1, weight="bold"))
+    ax.set(xlim=_ends(x), ylim=_ends(y))
+    if z.count():
+        low, high = float(z.min()), float(z.max())
+        levels = MaxNLocator(LEVELS).tick_values(low, high if high > low else low + 1.0)
+        shades = [blend(BLUE, theme.paper, 0.95 - 0.65 * k / (len(levels) - 1)) for k in range(len(levels) - 1)]
+        norm, shade = BoundaryNorm(levels, len(shades)), ListedColormap(shades)
+        ax.pcolormesh(x, y, z, shading="nearest", cmap=shade, norm=norm, zorder=1.0)
+        if np.ptp(z.compressed()) > 0 and min(z.shape) > 1:
+            ax.contourf(x, y, z, levels=levels, cmap=shade, norm=norm, zorder=1.1)
+            own = [level for level in levels if level not in _at_limit(trade, key)]
+            ink = blend(BLUE, theme.ink, 0.5)
+            lines = ax.contour(x, y, z, levels=own, colors=[ink], linewidths=0.8, linestyles="solid", zorder=3)
+            for text in ax.clabel(lines, fmt="%.6g", fontsize=TEXT_SIZE - 0.5, inline_spacing=3):
+                text.set(family=["DejaVu Sans"], parse_math=False, color=blend(BLUE, theme.ink, 0.6))
+    _limits(trade, key, ax, theme)
+    _areas(trade, found, ax, theme)
+    _cells(ax, x, y, ~trade.computed.T, theme)
+    ax.plot(*(g.ravel() for g in np.meshgrid(x, y)), ".", color=theme.muted, markersize=2.0, zorder=4)
+    if across.present is not None and up.present is not None:
+        ax.plot(
+            [across.present], [up.present], "D", color=theme.ink, mec=theme.paper, markersize=9, zorder=9, clip_on=True
+        )
+        _word(ax, (across.present, up.present), "present design", theme, (9, 9))
+    return ax
+
+
+def _at_limit(trade: Trade, key: str) -> set[float]:
+    """Limits of a result, whose lines are drawn apart."""
+    return {float(v) for side, _ in SIDES for v in trade.limit(key, side).ravel() if math.isfinite(v)}
+
+
+def _limits(trade: Trade, key: str, ax: Axes, theme: Theme) -> None:
+    """Where the result meets its own limit."""
+    from contourpy import contour_generator
+
+    x, y = (np.array(v.values) for v in trade.varies)
+    for side, left in SIDES:
+        limit = trade.limit(key, side)
+        left_over = np.ma.masked_invalid((trade.result(key) - limit).T * (-1.0 if left else 1.0))
+        if left_over.count() < 4 or min(left_over.shape) < 2:
+            continue
+        for line in contour_generator(x, y, left_over).lines(0.0):
+            # the generator keeps what is higher, so what is allowed, to the left of its way
+            where = np.asarray(line)
+            limit_line(ax, where[:, 0], where[:, 1], f"{side} {_figure(limit)}", theme, bad_left=False, at=0.3)
+
+
+def _areas(trade: Trade, found: Answer, ax: Axes, theme: Theme) -> None:
+    """Edge of what keeps every finding that can be kept; the rest lightly hatched."""
+    x, y = (np.array(v.values) for v in trade.varies)
+    left = np.ma.masked_invalid(np.where(np.isposinf(e := edge(trade, found).T), 1.0, e))
+    if min(left.shape) > 1 and left.count():
+        import matplotlib
+
+        with matplotlib.rc_context({"hatch.linewidth": 0.6, "hatch.color": VERMILION}):
+            short = ax.contourf(x, y, left, levels=[-np.inf, 0.0], colors="none", hatches=["//"], zorder=2.0)
+            short.set(edgecolor=blend(VERMILION, theme.paper, 0.2), linewidth=0.0)
+        ax.contour(x, y, left, levels=[0.0], colors=[blend(GREEN, theme.ink, 0.25)], linewidths=3.0, zorder=5)
+    for mask, word in (
+        (found.good, "good"),
+        (trade.computed & ~found.good, "falls short"),
+        (~trade.computed, "not computed"),
+    ):
+        place = _middle(mask)
+        if place is not None:
+            _word(ax, (x[place[0]], y[place[1]]), word, theme)
+
+
+def _cells(ax: Axes, x: Floats, y: Floats, lost: Any, theme: Theme) -> None:
+    """Cells without a result."""
+    from matplotlib.patches import Rectangle
+
+    wide, high, colour = _edges(x), _edges(y), blend(theme.muted, theme.paper, 0.5)
+    for j, i in zip(*np.nonzero(lost), strict=True):
+        size = (wide[i + 1] - wide[i], high[j + 1] - high[j])
+        face = blend(theme.muted, theme.paper, 0.85)
+        style: dict[str, Any] = {"facecolor": face, "edgecolor": colour, "linewidth": 0.0, "hatch": "xx"}
+        ax.add_patch(Rectangle((wide[i], high[j]), *size, zorder=2.5, **style))
+
+
+def _columns(ax: Axes, x: Floats, lost: Any, theme: Theme) -> None:
+    """Bands around points without a result."""
+    wide, colour = _edges(x), blend(theme.muted, theme.paper, 0.55)
+    for i in np.flatnonzero(lost):
+        ax.axvspan(wide[i], wide[i + 1], facecolor="none", edgecolor=colour, linewidth=0.0, hatch="xx", zorder=1.5)
+
+
+def _stretches(trade: Trade, found: Answer) -> Iterator[tuple[float, float]]:
+    """Where all that can be kept is kept; between a good and a bad point to where the margins meet 0 on a line."""
+    x, left = np.array(trade.varies[0].values), edge(trade, found)
+    turns = np.flatnonzero(np.diff(np.concatenate([[False], found.good, [False]])))
+    for first, last in zip(turns[::2], turns[1::2] - 1, strict=True):
+        yield _met(x, left, first, first - 1), _met(x, left, last, last + 1)
+
+
+def _met(x: Floats, left: Floats, good: int, bad: int) -> float:
+    if not 0 <= bad < len(x) or not left[bad] < 0.0:
+        return float(x[good])
+    return float(x[good] + (x[bad] - x[good]) * left[good] / (left[good] - left[bad]))
+
+
+def _reach(ax: Axes, y: Floats, limits: Sequence[Floats]) -> str:
+    """Set the height so that curve and near limits are seen; returns which limits are beyond the picture."""
+    seen = y[np.isfinite(y)]
+    low, high = (float(seen.min()), float(seen.max())) if len(seen) else (0.0, 1.0)
+    span = max(high - low, 1e-3 * max(abs(low), abs(high)), 1e-9)
+    beyond = []
+    for (side, _), limit in zip(SIDES, limits, strict=True):
+        values = limit[np.isfinite(limit)]
+        if not len(values):
+            continue
+        if low - span <= float(np.median(values)) <= high + span:
+            low, high = min(low, float(values.min())), max(high, float(values.max()))
+        else:
+            beyond.append(f"limit {worded(side)} {_figure(values)} beyond the picture")
+    pad = 0.14 * max(high - low, span)
+    ax.set_ylim(low - pad, high + pad)
+    return "; ".join(beyond)
+
+
+def _outside(ax: Axes, values: Floats) -> bool:
+    low, high = ax.get_ylim()
+    return bool(np.all(values < low) or np.all(values > high))
+
+
+def _figure(values: Floats) -> str:
+    seen = values[np.isfinite(values)]
+    low, high = float(seen.min()), float(seen.max())
+    return f"{low:.6g}" if math.isclose(low, high, abs_tol=1e-9) else f"{low:.4g} to {high:.4g}"
+
+
+def _head(figure: Figure, found: Answer, theme: Theme) -> None:
+    text = wrapped(found.sentence, 118, 3)
+    high = figure.get_figheight()
+    figure.text(0.02, 1 - 0.14 / high, text, va="top", **lettering(theme, size=TEXT_SIZE + 2.5, weight="bold"))
+
+
+def _foot(figure: Figure, trade: Trade, found: Answer, theme: Theme) -> None:
+    """What the signs mean, and why points are missing."""
+    lines = list(_notes(trade, found))
+    figure.text(
+        0.02, 0.1 / figure.get_figheight(), "\n".join(lines), va="bottom", **lettering(theme, colour=theme.muted)
+    )
+
+
+def _notes(trade: Trade, found: Answer) -> Iterator[str]:
+    changes = f", with {', '.join(trade.changes)}" if trade.changes else ""
+    yield plain(f"{trade.title}{changes}. Each dot is a design solved completely; diamond: present design", 170)
+    sign = "green" if len(trade.varies) == 1 else "hatched: falls short; green line: edge of what"
+    yield plain(f"{sign} {found.kept}; ticks: side that is not allowed", 170)
+    why = reasons(trade)
+    if why:
+        yield plain("crossed: " + "; ".join(f"{count} {reason}" for reason, count in list(why.items())[:2]), 175)
+
+
+def reasons(trade: Trade) -> dict[str, int]:
+    """Why points have no result, numbers left out, with how many, most first."""
+    words = [
+        re.sub(r"-?\d+(\.\d+)?(e-?\d+)?", "...", p.reason.partition("; expected")[0])
+        for p in trade.points
+        if not p.computed
+    ]
+    return dict(sorted(((w, words.count(w)) for w in dict.fromkeys(words)), key=lambda pair: -pair[1]))
+
+
+def _word(ax: Axes, at: tuple[float, float], text: str, theme: Theme, aside: tuple[float, float] = (0, 0)) -> None:
+    box = {"facecolor": theme.paper, "edgecolor": "none", "pad": 1.8, "alpha": 0.88}
+    align: dict[str, Any] = {"ha": "left", "va": "bottom"} if aside != (0, 0) else {"ha": "center", "va": "center"}
+    style = lettering(theme, size=TEXT_SIZE + 0.5, weight="bold")
+    ax.annotate(
+        text, at, aside, textcoords="offset points", bbox=box, zorder=10, annotation_clip=True, **align, **style
+    )
+
+
+def _middle(mask: Any) -> tuple[int, int] | None:
+    """Place deepest inside an area, in steps of the grid; None where it is a point or two."""
+    from scipy.ndimage import distance_transform_cdt
+
+    if int(mask.sum()) < 3:
+        return None
+    depth = distance_transform_cdt(np.pad(mask, 1))[1:-1, 1:-1]
+    best = np.argwhere(depth == depth.max())
+    middle = best[np.argmin(np.abs(best - best.mean(axis=0)).sum(axis=1))]
+    return int(middle[0]), int(middle[1])
+
+
+def _edges(x: Floats) -> Floats:
+    middle = 0.5 * (x[1:] + x[:-1])
+    return np.concatenate([[x[0] - (middle[0] - x[0])], middle, [x[-1] + (x[-1] - middle[-1])]])
+
+
+def _ends(x: Floats) -> tuple[float, float]:
+    wide = _edges(x)
+    return float(wide[0]), float(wide[-1])

@@ -1,0 +1,122 @@
+"""What a trade study says: where every finding is good, in one sentence and as an area."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from linkage.mechanism.model import Floats
+from linkage.trade.model import Trade, Vary
+from linkage.trade.words import subject
+
+Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Answer:
+    """``good``: points (in the shape of the study) that keep every finding, or, where no point does, every finding but
+    those ``excused``: short in the present design already (at every point, if that is unknown). ``kept``: that in
+    words; ``sentence``: the answer in words."""
+
+    excused: tuple[str, ...]
+    good: Mask
+    kept: str
+    sentence: str
+
+
+def answer(trade: Trade) -> Answer:
+    """The answer of a trade study. Only points that were solved count, nothing between them."""
+    computed = [p for p in trade.points if p.computed]
+    if not computed:
+        return Answer((), np.zeros(trade.shape, dtype=bool), "keeps every finding", "No point can be computed")
+    excused, why = _excused(trade)
+    good = np.array([p.computed and not set(p.short) - set(excused) for p in trade.points]).reshape(trade.shape)
+    kept = "keeps every finding" + (f" but {_list(excused)}, {why}" if excused else "")
+    return Answer(excused, good, kept, _sentence(trade, kept, good))
+
+
+def _excused(trade: Trade) -> tuple[tuple[str, ...], str]:
+    """Findings that need not be kept, and why."""
+    computed = [p for p in trade.points if p.computed]
+    if any(not p.short for p in computed):
+        return (), ""
+    if trade.present is not None and trade.present.computed:
+        return trade.present.short, "short in the present design"
+    return tuple(n for n in trade.findings if all(n in p.short for p in computed)), "short at every point"
+
+
+def _sentence(trade: Trade, kept: str, good: Mask) -> str:
+    lost = len(trade.points) - int(trade.computed.sum())
+    beside = f"; {lost} of {len(trade.points)} points are not computed" if lost else ""
+    if not good.any():
+        fewest = min(len(p.short) for p in trade.points if p.computed)
+        return f"No point {kept}; fewest short: {fewest}{beside}"
+    if good.all():
+        return f"Every point {kept}"
+    if len(trade.varies) == 1:
+        vary = trade.varies[0]
+        return f"{vary.short} {' and '.join(_runs(vary, good))} {kept}{beside}"
+    ranges = " with ".join(_extent(v, np.atleast_1d(good.any(axis=1 - i))) for i, v in enumerate(trade.varies))
+    count = int(good.sum())
+    verb = kept if count == 1 else kept.replace("keeps", "keep", 1)
+    return f"{count} of {good.size} points {verb}: within {ranges}{beside}"
+
+
+def _list(names: tuple[str, ...]) -> str:
+    if len(names) > 2:
+        return f"{len(names)} others"
+    return " and ".join(subject(n).removesuffix(" >=").removesuffix(" <=") for n in names)
+
+
+def _runs(vary: Vary, good: Mask) -> Iterator[str]:
+    """Stretches of neighbouring points that are good."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], good, [False]])))
+    for first, after in zip(edges[::2], edges[1::2], strict=True):
+        yield _range(vary, first, after - 1)
+
+
+def _extent(vary: Vary, good: Mask) -> str:
+    places = np.flatnonzero(good)
+    return f"{vary.short} {_range(vary, places[0], places[-1])}"
+
+
+def _range(vary: Vary, first: int, last: int) -> str:
+    low, high = vary.values[first], vary.values[last]
+    return (f"{low:g}" if first == last else f"{low:g} to {high:g}") + (f" {vary.unit}" if vary.unit else "")
+
+
+def edge(trade: Trade, found: Answer) -> Floats:
+    """0 on the edge of the area where all that may fail is good, positive inside, linear between points as the margins
+    are; NaN where nothing was computed. Every margin counts in parts of its own greatest."""
+    lowest = np.where(trade.computed, np.inf, np.nan)
+    for name in trade.findings:
+        margin = trade.result(name)
+        if name in found.excused or not np.any(margin < 0.0):
+            continue
+        lowest = np.fmin(lowest, margin / np.nanmax(np.abs(margin))) * np.where(trade.computed, 1.0, np.nan)
+    return lowest
+
+
+def telling(trade: Trade, most: int = 4) -> tuple[str, ...]:
+    """Results worth a chart: margins that are crossed somewhere, then headline numbers that move, those asked for most
+    often first."""
+    first = (
+        "least_margin_mm",
+        "transmission_angle_min_deg",
+        "actuator_push_peak_2g_n",
+        "nose_share_min",
+        "brace_force_aft_n",
+        "actuator_dead_length_mm",
+        "trail_mm",
+    )
+    crossed = [n for n in trade.findings if np.any(trade.result(n) < 0) and np.any(trade.result(n) >= 0)]
+    order = [k for k in dict.fromkeys([*first, *trade.keys]) if k in trade.keys and _moves(trade.result(k))]
+    return tuple([*crossed[: most - 1], *order][:most])
+
+
+def _moves(values: Floats) -> bool:
+    seen = values[np.isfinite(values)]
+    return bool(len(seen) > 1 and np.ptp(seen) > 1e-9 * max(float(np.max(np.abs(seen))), 1e-12))

@@ -1,0 +1,157 @@
+"""From ``gear.brace.over_centre=2:8:13`` to the values it means; all faults at once."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+import numpy as np
+
+from linkage.document.paths import numbered, paths, unknown
+from linkage.document.quantities import Units
+from linkage.document.reader import parse, put, steps
+from linkage.errors import DocumentError, Fault
+from linkage.trade.model import Vary
+from linkage.units import FACTORS, convert
+
+MOST_POINTS = 20_000
+"""More would run for hours on any one machine; the search of positions is made for that."""
+
+FORM = "PATH=LOW:HIGH:COUNT or PATH=VALUE,VALUE,..., such as gear.brace.over_centre=2:8:13"
+DIGITS = 12
+"""Significant digits of a value between the ends, so that 0.1 steps are read as they would be written."""
+
+
+def varies(texts: Sequence[str], table: Mapping[str, Any]) -> tuple[Vary, ...]:
+    """What to vary in the study that ``table`` is, read as TOML. Raises ``DocumentError`` with every fault."""
+    faults: list[Fault] = []
+    found: list[Vary] = []
+    known = paths(table)
+    if not 1 <= len(texts) <= 2:
+        faults.append(Fault("--vary", f"given {len(texts)} times", "one or two numbers to vary"))
+    for text in texts:
+        try:
+            found.append(_vary(text, table, known))
+        except DocumentError as err:
+            faults += err.faults
+    faults += _together(found)
+    if faults:
+        raise DocumentError(faults, "command line")
+    return tuple(found)
+
+
+def _together(found: Sequence[Vary]) -> Iterator[Fault]:
+    names = [v.path for v in found]
+    for name in dict.fromkeys(n for n in names if names.count(n) > 1):
+        yield Fault(f"--vary {name}", f"given {names.count(name)} times", "two different numbers")
+    points = math.prod(len(v.values) for v in found)
+    if points > MOST_POINTS:
+        sizes = " x ".join(str(len(v.values)) for v in found)
+        yield Fault("--vary", f"{sizes} = {points} points", f"at most {MOST_POINTS} points")
+
+
+def _vary(text: str, table: Mapping[str, Any], known: Mapping[str, str]) -> Vary:
+    field, equals, wanted = text.partition("=")
+    field = numbered(field.strip(), table)
+    if not equals or not wanted.strip():
+        raise _fault("--vary", repr(text), FORM)
+    fault = unknown(field, known, table)
+    if fault is not None:
+        raise DocumentError([fault])
+    unit, factor = _unit(known[field], table)
+    return Vary(field, _values(field, wanted), unit, _present(field, known[field], factor, table))
+
+
+def _values(field: str, wanted: str) -> tuple[float, ...]:
+    where, parts = f"--vary {field}", wanted.strip().strip("[]").split(":")
+    if len(parts) == 1:
+        return _listed(where, [_number(where, part) for part in parts[0].split(",")])
+    if len(parts) != 3:
+        raise _fault(where, repr(wanted), FORM)
+    low, high, count = (_number(where, part) for part in parts)
+    if count != int(count) or count < 2:
+        raise _fault(where, f"{count:g} values", "a whole number of values, at least 2")
+    if not low < high:
+        raise _fault(where, f"from {low:g} to {high:g}", "a range with low below high")
+    if count > MOST_POINTS:
+        raise _fault(where, f"{count:.0f} points", f"at most {MOST_POINTS} points")
+    return tuple(float(f"{v:.{DIGITS}g}") for v in np.linspace(low, high, int(count)))
+
+
+def _listed(where: str, values: list[float]) -> tuple[float, ...]:
+    if len(values) < 2:
+        raise _fault(where, f"one value, {values[0]:g}", "at least two; for one design use --set")
+    twice = next((v for v in values if values.count(v) > 1), None)
+    if twice is not None:
+        raise _fault(where, f"{twice:g} is there {values.count(twice)} times", "every value once")
+    return tuple(sorted(values))
+
+
+def _number(where: str, text: str) -> float:
+    try:
+        number = float(text)
+    except ValueError:
+        raise _fault(where, f"{text.strip()!r} is not a number", FORM) from None
+    if not math.isfinite(number):
+        raise _fault(where, f"{text.strip()!r} is not finite", "finite numbers")
+    return number
+
+
+def _unit(kind: str, table: Mapping[str, Any]) -> tuple[str, float]:
+    """The file's unit of a kind of number, and how many inside units it is."""
+    if not kind:
+        return "", 1.0
+    units = Units.model_validate(table.get("units", {}))
+    return str(getattr(units, kind)), units.factor(kind)
+
+
+def _present(field: str, kind: str, factor: float, table: Mapping[str, Any]) -> float | None:
+    """What the file says now, in its own unit; what is left out is as the document has it."""
+    value = _at(table, field)
+    if value is None:
+        value = _default(field, table)
+        return None if value is None else value / factor
+    if isinstance(value, str) and kind in FACTORS:
+        try:
+            return convert(value, kind) / factor
+        except ValueError:
+            pass  # the reader names that fault better
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        what = {dict: "a table", list: "a list", str: "a text", bool: "true or false"}.get(type(value), "no number")
+        inner = f"{field}[0]" if isinstance(value, list) else f"{field}.NAME" if isinstance(value, dict) else "a number"
+        raise _fault(f"--vary {field}", f"is {what}", f"a number, such as {inner}")
+    return float(value)
+
+
+def _default(field: str, table: Mapping[str, Any]) -> float | None:
+    """The number that the document has where the file says nothing, in inside units."""
+    here: Any = parse(table)
+    for step in steps(field):
+        if isinstance(step, int):
+            here = here[step] if isinstance(here, tuple) and step < len(here) else None
+        else:
+            fields = getattr(type(here), "model_fields", {})
+            name = next((n for n, f in fields.items() if (f.alias or n) == step), None)
+            here = getattr(here, name) if name is not None else None
+    return float(here) if isinstance(here, int | float) and not isinstance(here, bool) else None
+
+
+def _at(table: Mapping[str, Any], field: str) -> Any:
+    here: Any = table
+    for step in steps(field):
+        try:
+            here = here[step]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return here
+
+
+def _fault(field: str, found: str, expected: str) -> DocumentError:
+    return DocumentError([Fault(field, found, expected)], "command line")
+
+
+def placed(table: dict[str, Any], some: Sequence[Vary], values: Sequence[float]) -> None:
+    """Put the values of one point into a plain table."""
+    for vary, value in zip(some, values, strict=True):
+        put(table, vary.path, value)
