@@ -1,4 +1,4 @@
-"""Published equations against the statics they come from. Published numbers: tests/validation/test_load_split.py."""
+"""Published equations against the statics they come from. Published numbers: tests/validation."""
 
 from __future__ import annotations
 

@@ -152,9 +152,9 @@ def validated() -> Iterator[Block]:
     rows = [
         (
             c.case.ident,
-            c.case.source,
+            c.source.title,
             c.case.status,
-            c.case.quantity,
+            f"{c.case.inputs}: {c.case.quantity}",
             minus(f"{c.case.published:.10g}"),
             f"{c.case.within:g}",
             minus(shown(c)),

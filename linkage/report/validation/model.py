@@ -3,30 +3,46 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
 class Case:
     """``status``: READ in a copy of the source, R2 in a transcription that quotes page and equation, MEM from memory,
-    CALC worked by hand from the rule or relation named. ``within``: tolerance in ``unit``, from the printed digits.
-    ``compute`` asks the library, in ``unit``."""
+    CALC worked by hand from the rule or relation named. ``printed``: the number as the source prints it; ``within``:
+    tolerance in ``unit``, and ``why`` it is not half of the last printed digit, empty where it is. ``compute`` asks the
+    library, in ``unit``."""
 
     ident: str
-    source: str
     status: str
+    inputs: str
     quantity: str
-    published: float
+    printed: str
     unit: str
     within: float
+    why: str
     compute: Callable[[], float]
+
+    @property
+    def published(self) -> float:
+        return float(self.printed)
+
+
+@dataclass(frozen=True)
+class Source:
+    """``key``: also the name of its test file, tests/validation/test_<key>.py."""
+
+    key: str
+    title: str
+    cases: Callable[[], Iterator[Case]]
 
 
 @dataclass(frozen=True)
 class Check:
     """A case as computed now."""
 
+    source: Source
     case: Case
     computed: float
 
@@ -49,14 +65,17 @@ def half_digit(printed: str) -> float:
 
 def case(
     ident: str,
-    source: str,
     status: str,
+    inputs: str,
     quantity: str,
     printed: str,
     unit: str,
     compute: Callable[[], float],
     within: float | None = None,
+    why: str = "",
 ) -> Case:
-    """A case whose tolerance, if not given, is half of the last printed digit."""
+    """A case whose tolerance, if not given with a reason, is half of the last printed digit."""
+    if (within is None) != (why == ""):
+        raise ValueError(f"{ident} {quantity}: a tolerance of its own needs a reason, and a reason a tolerance")
     tolerance = half_digit(printed) if within is None else within
-    return Case(ident, source, status, quantity, float(printed), unit, tolerance, compute)
+    return Case(ident, status, inputs, quantity, printed, unit, tolerance, why, compute)
