@@ -14,7 +14,9 @@ from linkage.document.lock import UpStop
 from linkage.document.study import Study
 from linkage.gear import Gear
 from linkage.lock.preload import moments
+from linkage.mechanism.model import Floats
 from linkage.mechanism.motion import Motion
+from linkage.mechanism.roots import closed_in
 from linkage.plane.vectors import dot
 from linkage.stroke import Stroke, motion_at
 
@@ -105,7 +107,7 @@ def _hold(study: Study, gear: Gear, stroke: Stroke, load_factor: float, speed: f
     return abs(load_factor * found.weight + sum(found.springs.values())) / speed
 
 
-def _length(gear: Gear, motion: Motion) -> np.ndarray:
+def _length(gear: Gear, motion: Motion) -> Floats:
     root, pin = gear.pins["actuator root"], gear.pins["actuator pin"]
     return np.asarray(np.abs(motion.point(pin.body, pin.at)[0] - motion.point(root.body, root.at)[0]))
 
@@ -122,9 +124,12 @@ def _overtravel(gear: Gear, stroke: Stroke, travel: float) -> tuple[float, float
     past = np.flatnonzero(ran[: last + 1] >= travel)
     if len(past) == 0:
         return float(grid[last]), float(ran[last])
-    lo, hi = float(grid[max(past[0] - 1, 0)]), float(grid[past[0]])
-    for _ in range(60):
-        mid = 0.5 * (lo + hi)
-        run = way * (float(_length(gear, motion_at(gear, np.array([mid]), 0))[0]) - float(stroke.actuator_length[-1]))
-        lo, hi = (lo, mid) if run >= travel else (mid, hi)
-    return hi, travel
+    first, before = int(past[0]), max(int(past[0]) - 1, 0)
+    if first == before:
+        return float(grid[first]), travel
+
+    def left(driven: Floats) -> Floats:
+        return way * (_length(gear, motion_at(gear, driven, 0)) - float(stroke.actuator_length[-1])) - travel
+
+    ends = grid[[before]], grid[[first]], ran[[before]] - travel, ran[[first]] - travel
+    return float(closed_in(left, *ends)[0]), travel

@@ -10,6 +10,7 @@ from linkage.gear import Gear
 from linkage.mechanism.dead import dead_points
 from linkage.mechanism.model import Floats
 from linkage.mechanism.motion import Motion
+from linkage.mechanism.roots import closed_in
 from linkage.plane.vectors import cross
 from linkage.stroke import Stroke, actuator_rate_at, motion_at, swing_at
 
@@ -95,11 +96,14 @@ def _offset(gear: Gear, motion: Motion) -> Floats:
 
 def _driven_at_offset(gear: Gear, wanted: float, dead: float) -> float:
     """Driven rotation between lock and dead centre at which the offset has fallen to ``wanted``; 0 if it never was."""
-    lo, hi = 0.0, dead
-    if _offset(gear, motion_at(gear, np.array([0.0]), 0))[0] <= wanted:
+    ends = np.array([0.0, dead])
+
+    def left(driven: Floats) -> Floats:
+        return _offset(gear, motion_at(gear, driven, 0)) - wanted
+
+    lock, centre = left(ends)
+    if lock <= 0:
         return 0.0
-    for _ in range(60):
-        mid = 0.5 * (lo + hi)
-        above = float(_offset(gear, motion_at(gear, np.array([0.0, mid]), 0))[1]) > wanted
-        lo, hi = (mid, hi) if above else (lo, mid)
-    return 0.5 * (lo + hi)
+    if centre >= 0:
+        return dead
+    return float(closed_in(left, ends[:1], ends[1:], np.array([lock]), np.array([centre]))[0])

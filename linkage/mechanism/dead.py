@@ -1,4 +1,4 @@
-"""Dead points: places where a coefficient vanishes, found from its exact values and closed in on by bisection."""
+"""Dead points: places where a coefficient vanishes, found from its exact values and closed in on from both sides."""
 
 from __future__ import annotations
 
@@ -7,8 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from linkage.mechanism.model import Floats
-
-BISECTIONS = 60
+from linkage.mechanism.roots import closed_in
 
 
 def dead_points(coefficient: Callable[[Floats], Floats], grid: Floats) -> Floats:
@@ -24,11 +23,6 @@ def dead_points(coefficient: Callable[[Floats], Floats], grid: Floats) -> Floats
     exact = grid[values == 0]
     if len(flips) == 0:
         return np.sort(exact)
-    lo, hi, sign = grid[flips].copy(), grid[flips + 1].copy(), np.sign(values[flips])
-    for _ in range(BISECTIONS):
-        mid = 0.5 * (lo + hi)
-        same = np.sign(coefficient(mid)) == sign
-        lo, hi = np.where(same, mid, lo), np.where(same, hi, mid)
-    mid = 0.5 * (lo + hi)
-    vanishes = np.abs(coefficient(mid)) <= np.maximum(np.abs(values[flips]), np.abs(values[flips + 1]))
-    return np.sort(np.concatenate([exact, mid[vanishes]]))
+    places = closed_in(coefficient, grid[flips], grid[flips + 1], values[flips], values[flips + 1])
+    vanishes = np.abs(coefficient(places)) <= np.maximum(np.abs(values[flips]), np.abs(values[flips + 1]))
+    return np.sort(np.concatenate([exact, places[vanishes]]))

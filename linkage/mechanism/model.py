@@ -7,6 +7,7 @@ to describe many variants at once. The body that does not move is called `GROUND
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -78,7 +79,7 @@ class Mechanism:
         """Moving bodies in the order in which they are first named."""
         return tuple(dict.fromkeys(b for j in self.joints for b in (j.a, j.b) if b != GROUND))
 
-    @property
+    @cached_property
     def designs(self) -> int:
         """How many variants are drawn at once."""
         return max(len(z) for z in self._drawn())

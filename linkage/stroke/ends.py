@@ -11,6 +11,7 @@ from linkage.errors import LinkageError, MechanismError
 from linkage.gear import BRACE, LEG, LOWER, Gear, build
 from linkage.mechanism.model import Floats
 from linkage.mechanism.motion import Motion
+from linkage.mechanism.roots import closed_in
 from linkage.stroke.motion import SCAN, StrokeEndsError, motion_at, swing_at, turns_of
 
 FURTHEST = math.radians(300)
@@ -19,6 +20,11 @@ FURTHEST = math.radians(300)
 
 def driven_up(gear: Gear) -> float:
     """Driven rotation at which the leg reaches its wanted swing. Raises ``MechanismError`` where it does not."""
+    return way_up(gear)[0]
+
+
+def way_up(gear: Gear) -> tuple[float, Floats]:
+    """`driven_up`, and the driven rotations before it at which the leg turns back."""
     grid = np.linspace(0.0, FURTHEST, SCAN)
     motion = motion_at(gear, grid, 1)
     swing = gear.leg_sense * motion.angle(LEG)[0]
@@ -29,13 +35,20 @@ def driven_up(gear: Gear) -> float:
         opened = opened_at(motion, last)
         by_brace = opened in ("", f"{LOWER} - {LEG}", f"{LEG} - {LOWER}") and gear.brace.has_knee
         raise StrokeEndsError(_stop_message(gear, swing[:last], opened, by_brace), by_brace)
-    lo, hi = grid[reached[0] - 1], grid[reached[0]]
-    for _ in range(60):
-        mid = 0.5 * (lo + hi)
-        over = gear.leg_sense * float(motion_at(gear, np.array([0.0, mid]), 0).angle(LEG)[0, 1]) >= gear.swing_up
-        lo, hi = (lo, mid) if over else (mid, hi)
-    _check_way(gear, hi)
-    return float(hi)
+    up = _crossed(gear, grid, swing - gear.swing_up, int(reached[0]))
+    return up, _checked_way(gear, up)
+
+
+def _crossed(gear: Gear, grid: Floats, beyond: Floats, first: int) -> float:
+    """Where the leg comes up between a sample and the one before it; ``beyond``: leg-up, rad."""
+
+    def past(driven: Floats) -> Floats:
+        angle = motion_at(gear, np.append(0.0, driven), 0).angle(LEG)[0, 1:]
+        return np.asarray(gear.leg_sense * angle - gear.swing_up)
+
+    here = slice(first, first + 1)
+    before = slice(first - 1, first)
+    return float(closed_in(past, grid[before], grid[here], beyond[before], beyond[here])[0])
 
 
 def opened_at(motion: Motion, pose: int) -> str:
@@ -47,15 +60,17 @@ def opened_at(motion: Motion, pose: int) -> str:
     )
 
 
-def _check_way(gear: Gear, up: float) -> None:
-    """After the last dead centre the leg may not turn back before it is up."""
-    turns = turns_of(gear, up)[gear.dead_centres :]
+def _checked_way(gear: Gear, up: float) -> Floats:
+    """Where the leg turns back: after the last dead centre it may not, before it is up."""
+    places = turns_of(gear, up)
+    turns = places[gear.dead_centres :]
     if len(turns):
         at = math.degrees(float(swing_at(gear, turns[:1])[0]))
         raise MechanismError(
             f"the leg turns back at {at:.1f} deg of {math.degrees(gear.swing_up):g}: upper and lower link line up there"
             f" a second time; {gear.driven} at {math.degrees(turns[0]):.1f} deg"
         )
+    return places
 
 
 def _stop_message(gear: Gear, swing: Floats, opened: str, by_brace: bool) -> str:

@@ -45,10 +45,9 @@ def turns_of(gear: Gear, up: float) -> Floats:
     return dead_points(lambda x: motion_at(gear, x, 1).spin(LEG)[0], np.linspace(0.0, up, SCAN))
 
 
-def dead_centres_of(gear: Gear, up: float) -> tuple[float, ...]:
-    """Driven rotation at which each over-centre pair crosses its line, where the leg turns back. Raises
-    ``MechanismError`` if one of them does not."""
-    places = turns_of(gear, up)
+def dead_centres_of(gear: Gear, places: Floats) -> tuple[float, ...]:
+    """Driven rotation at which each over-centre pair crosses its line: the first of the ``places`` where the leg turns
+    back (`turns_of`). Raises ``MechanismError`` if one of them does not."""
     if len(places) < gear.dead_centres:
         raise MechanismError("the knee does not pass dead centre on the way up: the brace never lets go of its lock")
     return tuple(float(p) for p in places[: gear.dead_centres])

@@ -15,7 +15,7 @@ from linkage.mechanism.motion import Motion
 from linkage.mechanism.statics import travel_rate
 from linkage.plane.vectors import cross, dot
 from linkage.stroke.drive import check_drive
-from linkage.stroke.ends import driven_up, remedy
+from linkage.stroke.ends import remedy, way_up
 from linkage.stroke.motion import StrokeEndsError, dead_centres_of, motion_at, swing_at
 
 
@@ -59,8 +59,8 @@ class Stroke:
 
 def run(gear: Gear, poses: int) -> Stroke:
     """Move the gear from the lock to leg-up. Raises ``MechanismError`` where it stops, jams or reverses."""
-    up = driven_up(gear)
-    stroke = _table(gear, np.linspace(0.0, up, poses))
+    up, turns = way_up(gear)
+    stroke = _table(gear, np.linspace(0.0, up, poses), turns)
     check_drive(gear, stroke.dead_centre, up)
     return stroke
 
@@ -72,10 +72,10 @@ def offset_of(pair: Locking, pins: Mapping[str, Complexes]) -> Floats:
     return np.asarray(np.sign(aside[:1]) * np.sign(pair.shape.over_centre) * aside)
 
 
-def _table(gear: Gear, driven: Floats) -> Stroke:
+def _table(gear: Gear, driven: Floats, turns: Floats) -> Stroke:
     motion = motion_at(gear, driven)
     pins = {name: motion.point(p.body, p.at)[0] for name, p in gear.pins.items()}
-    dead = dead_centres_of(gear, float(driven[-1]))
+    dead = dead_centres_of(gear, turns)
     near, far = (pins[name] for name in gear.thrust_line)
     link, leg = far - near, pins["lug"] - pins["trunnion"]
     lean = np.abs(np.arctan2(cross(link, leg), dot(link, leg)))
