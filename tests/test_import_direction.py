@@ -30,6 +30,7 @@ FLOORS = [
     ["search"],
     ["drafting"],
     ["trade"],
+    ["tolerance"],
     ["drawing", "handoff"],
     ["report"],
     ["cli"],

@@ -1,0 +1,304 @@
+"""The rig card: what a mechanic measures, as drawn, what it may be, and what is to be expected of gears as built.
+
+What a measure may be is found by moving the one dimension that sets it, all others as drawn and pins without play,
+until the first result is short that is judged: so it holds for one measure off at a time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from linkage.lock import preload, seat
+from linkage.mechanism.model import Floats
+from linkage.plane.vectors import at
+from linkage.stroke import run
+from linkage.tolerance import pieces
+from linkage.tolerance.criteria import Criterion, criteria
+from linkage.tolerance.followed import (
+    GAP,
+    LENGTH_DOWN,
+    LENGTH_UP,
+    OFFSET,
+    SWING,
+    TILT,
+    TRAVEL,
+    Setting,
+    spring_force,
+    spring_length,
+)
+from linkage.tolerance.model import Deviations
+from linkage.tolerance.results import judge
+from linkage.tolerance.spread import Spread
+
+SPAN = 12.0
+"""mm either way over which a dimension is moved; what holds over all of it is said to hold that far."""
+POINTS = 241
+"""Gears tried over the span, and again between the two that enclose a limit."""
+LIKELY = (1, 3)
+"""Percentiles of a spread that are printed as expected: 2.5 and 97.5 %."""
+
+
+@dataclass(frozen=True)
+class RigLine:
+    """``drawn``; ``low`` and ``high``: what it may be (infinite where nothing ends it, NaN where it is not judged);
+    ``ends``: what gets short below ``low`` and above ``high``; ``expected``: 95 % of gears as built."""
+
+    name: str
+    unit: str
+    drawn: float
+    low: float
+    high: float
+    ends: tuple[str, str]
+    expected: tuple[float, float]
+    how: str
+
+
+@dataclass(frozen=True)
+class RigCard:
+    """``left_out``: results that are short as drawn already, so that no range can keep them."""
+
+    lines: tuple[RigLine, ...]
+    left_out: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _Range:
+    low: float
+    high: float
+    ends: tuple[str, str]
+    values: dict[str, tuple[float, float]]
+    """Results at both ends."""
+
+
+def rig_card(setting: Setting, spread: Spread) -> RigCard:
+    """Every line that this gear has."""
+    judged = criteria(setting)
+    as_drawn = judge(setting, setting.plan.none()).values
+    kept = [c for c in judged if c.margin(as_drawn[c.result])[0] >= 0]
+    lines = [
+        *_lock(setting, spread, kept),
+        *_distances(setting, kept),
+        *_leg(setting, spread, kept),
+        *_actuator(setting, spread, kept),
+        *_springs(setting, spread),
+        *_clearances(spread, kept),
+        *_wear_line(setting),
+    ]
+    return RigCard(tuple(lines), tuple(c.result for c in judged if c not in kept))
+
+
+def _range(setting: Setting, kept: Sequence[Criterion], way: Floats) -> _Range:
+    """How far all results hold when the dimensions move along ``way`` (dimensions,), in mm of it."""
+    grid = np.linspace(-SPAN, SPAN, POINTS)
+    middle = POINTS // 2
+    ends, names = [], []
+    for side in (-1, 1):
+        line = grid[middle::-1] if side < 0 else grid[middle:]
+        short, name = _first_short(setting, kept, way, line)
+        if short is not None:
+            fine = np.linspace(line[short - 1], line[short], POINTS)
+            again, name = _first_short(setting, kept, way, fine)
+            ends.append(float(fine[(again or 1) - 1]))
+        else:
+            ends.append(float(line[-1]))
+        names.append(name)
+    values = judge(setting, _along(setting, way, np.array(ends))).values
+    return _Range(ends[0], ends[1], (names[0], names[1]), {k: (float(v[0]), float(v[1])) for k, v in values.items()})
+
+
+def _along(setting: Setting, way: Floats, line: Floats) -> Deviations:
+    sizes = line[:, None] * way[None, :]
+    return Deviations(sizes, np.zeros((len(line), len(setting.plan.pins)), complex))
+
+
+def _first_short(setting: Setting, kept: Sequence[Criterion], way: Floats, line: Floats) -> tuple[int | None, str]:
+    """First place on a line at which something kept is short, and what; the line begins where nothing is."""
+    found = judge(setting, _along(setting, way, line))
+    margins = np.array([c.margin(found.values[c.result]) for c in kept])
+    margins[:, np.array([bool(reason) for reason in found.failure])] = -np.inf
+    bad = np.flatnonzero((margins < 0).any(axis=0))
+    if not bad.size:
+        return None, ""
+    k = max(int(bad[0]), 1)
+    return k, found.failure[k] or kept[int(margins[:, k].argmin())].result
+
+
+def _ways(setting: Setting, **moved: float) -> Floats:
+    way = np.zeros(len(setting.plan.dimensions))
+    for name, much in moved.items():
+        way[setting.plan.index(name)] = much
+    return way
+
+
+def _expected(spread: Spread, name: str) -> tuple[float, float]:
+    s = spread.statistic(name)
+    return s.percentiles[LIKELY[0]], s.percentiles[LIKELY[1]]
+
+
+def _limits(drawn: float, limit: float) -> tuple[float, float]:
+    return drawn - limit, drawn + limit
+
+
+def _open_ends(span: _Range, low: float, high: float) -> tuple[float, float]:
+    """Infinite where nothing was short over the whole span."""
+    return (low if span.ends[0] else -np.inf), (high if span.ends[1] else np.inf)
+
+
+def _lock(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterator[RigLine]:
+    plan = setting.plan
+    if plan.gear.locking is None:
+        return
+    stop = plan.stops[0]
+    span = _range(setting, kept, _ways(setting, **{stop: 1.0}))
+    low, high = span.values[OFFSET]
+    ends = span.ends
+    if low > high:
+        low, high, ends = high, low, (ends[1], ends[0])
+    drawn = spread.statistic(OFFSET).drawn
+    how = (
+        "knee past a straight edge through the pins at both ends of the pair, load off, play taken up towards the edge"
+    )
+    yield RigLine("over-centre offset", "mm", drawn, low, high, ends, _expected(spread, OFFSET), how)
+    yield from _scale(setting)
+
+
+def _scale(setting: Setting) -> Iterator[RigLine]:
+    """Pull of a spring scale at the knee."""
+    study, gear = setting.plan.study, setting.plan.gear
+    stroke = run(gear, study.stroke.poses)
+    place = seat(gear, stroke)
+    pre = preload(study, gear, stroke, place)
+    if not np.isfinite(pre.scale) or not pre.springs:
+        return
+    health = study.limits.spring_health
+    gas = sum(pre.springs[s.name] for s in study.gear.spring)
+    rest = pre.weight + sum(pre.springs.values()) - gas
+    part = [v if v is not None else w for v, w in ((health.min, 0.0), (health.max, 1.0))]
+    low, high = sorted((h * gas + rest) * place.rate / place.pull_rate for h in part)
+    limit = study.tolerances.spring_force
+    likely = sorted((f * gas + rest) * place.rate / place.pull_rate for f in (1 - limit, 1 + limit))
+    how = "spring scale at the knee, square to its line, gear on jacks, until the knee just leaves its stop"
+    ends = ("limits.spring_health", "limits.spring_health")
+    yield RigLine("pull that lifts the knee off its stop", "N", pre.scale, low, high, ends, (likely[0], likely[1]), how)
+
+
+def _distances(setting: Setting, kept: Sequence[Criterion]) -> Iterator[RigLine]:
+    """Between centres of pins."""
+    plan = setting.plan
+    t, gear = plan.study.tolerances, plan.gear
+    place = {name: point.at for name, point in gear.pins.items()}
+    if gear.brace.has_knee:
+        sizes = [(pieces.UPPER, gear.brace.upper_link), (pieces.LOWER, gear.brace.lower_link)]
+    else:
+        sizes = [(pieces.BRACE, gear.brace.span)]
+    if gear.lock_link is not None:
+        sizes += [(pieces.LOCK_UPPER, gear.lock_link.upper_link), (pieces.LOCK_LOWER, gear.lock_link.lower_link)]
+    for name, drawn in sizes:
+        yield _distance(setting, kept, f"{name}, between pins", drawn, _ways(setting, **{name: 1.0}), t.link_length)
+    roots = [("trunnion", "upper pin")]
+    roots += [("upper pin", "actuator root")] if plan.study.gear.actuator.root is not None else []
+    for start, end in roots:
+        line = place[end] - place[start]
+        unit = line / abs(line)
+        way = _ways(setting, **{f"{end} FS": unit.real, f"{end} WL": unit.imag})
+        # both pins may be off, each in FS and WL: the corners of two squares, seen along the line
+        limit = 2 * t.pin_position * (abs(unit.real) + abs(unit.imag))
+        yield _distance(setting, kept, f"{start} to {end}", abs(line), way, limit)
+    lug, axle = (
+        at((plan.study.gear.brace.lug.along, plan.study.gear.brace.lug.offset)),
+        place["axle"] - place["trunnion"],
+    )
+    way = _ways(setting, **{"lug along": lug.real / abs(lug), "lug across": lug.imag / abs(lug)})
+    yield _distance(setting, kept, "trunnion to lug", abs(lug), way, t.link_length)
+    unit = axle / gear.down / abs(axle)
+    way = _ways(setting, **{"axle along": unit.real, "axle across": unit.imag})
+    yield _distance(setting, kept, "trunnion to axle, strut extended", abs(axle), way, t.axle)
+
+
+def _distance(
+    setting: Setting, kept: Sequence[Criterion], name: str, drawn: float, way: Floats, limit: float
+) -> RigLine:
+    span = _range(setting, kept, way)
+    low, high = _open_ends(span, drawn + span.low, drawn + span.high)
+    return RigLine(name, "mm", drawn, low, high, span.ends, _limits(drawn, limit), "between centres of pins")
+
+
+def _leg(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterator[RigLine]:
+    name = pieces.LOWER if setting.plan.gear.brace.has_knee else pieces.BRACE
+    span = _range(setting, kept, _ways(setting, **{name: 1.0}))
+    low, high = span.values[TILT]
+    ends = span.ends
+    if low > high:
+        low, high, ends = high, low, (ends[1], ends[0])
+    low, high = (low if ends[0] else -np.inf), (high if ends[1] else np.inf)
+    how = "inclinometer on the leg, aircraft level, locked; the range is that of the brace's own length"
+    yield RigLine(
+        "leg down: tilt, top aft +", "deg", spread.statistic(TILT).drawn, low, high, ends, _expected(spread, TILT), how
+    )
+    none = (float("nan"), float("nan"))
+    how = "inclinometer on the leg, gear up less gear down"
+    yield RigLine("leg swing", "deg", spread.statistic(SWING).drawn, *none, ("", ""), _expected(spread, SWING), how)
+
+
+def _actuator(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterator[RigLine]:
+    none = (float("nan"), float("nan"))
+    span = _range(setting, kept, _ways(setting, **{pieces.RIG: -setting.way or 1.0}))
+    low, high = _open_ends(span, *span.values[TRAVEL])
+    how = "what the actuator can still run towards down, gear locked; set by its own length"
+    drawn = spread.statistic(TRAVEL).drawn
+    yield RigLine("actuator travel left at the lock", "mm", drawn, low, high, span.ends, _expected(spread, TRAVEL), how)
+    down = spread.statistic(LENGTH_DOWN)
+    how = "between centres of its pins, gear locked"
+    yield RigLine("actuator length, gear down", "mm", down.drawn, *none, ("", ""), _expected(spread, LENGTH_DOWN), how)
+    up = spread.statistic(LENGTH_UP)
+    low, high, ends = *none, ("", "")
+    if setting.own_end:
+        span = _range(setting, kept, _ways(setting, **{pieces.STROKE: 1.0}))
+        (low, high), ends = span.values[LENGTH_UP], span.ends
+        low, high, ends = (low, high, ends) if low <= high else (high, low, (ends[1], ends[0]))
+        low, high = (low if ends[0] else -np.inf), (high if ends[1] else np.inf)
+    how = "between centres of its pins, gear up"
+    yield RigLine("actuator length, gear up", "mm", up.drawn, low, high, ends, _expected(spread, LENGTH_UP), how)
+
+
+def _springs(setting: Setting, spread: Spread) -> Iterator[RigLine]:
+    health = setting.plan.study.limits.spring_health
+    none = (float("nan"), float("nan"))
+    for entry in setting.plan.study.gear.spring:
+        for where in ("down", "up"):
+            name = spring_length(entry.name, where)
+            how = f"between centres of its pins, gear {where}"
+            drawn = spread.statistic(name).drawn
+            yield RigLine(
+                f"{entry.name} length, gear {where}", "mm", drawn, *none, ("", ""), _expected(spread, name), how
+            )
+            name = spring_force(entry.name, where)
+            drawn = spread.statistic(name).drawn
+            low = drawn * health.min if health.min is not None else -np.inf
+            high = drawn * health.max if health.max is not None else np.inf
+            how = f"on a scale at that length, {entry.temperature_c:g} deg C"
+            ends = ("limits.spring_health", "limits.spring_health")
+            yield RigLine(
+                f"{entry.name} force, gear {where}", "N", drawn, low, high, ends, _expected(spread, name), how
+            )
+
+
+def _clearances(spread: Spread, kept: Sequence[Criterion]) -> Iterator[RigLine]:
+    for c in kept:
+        if c.result.startswith(GAP):
+            name = f"clearance to {c.result.removeprefix(GAP).removesuffix(', mm')}"
+            drawn = spread.statistic(c.result).drawn
+            how = "least over the stroke, engine at rest, strut extended"
+            yield RigLine(name, "mm", drawn, c.low, np.inf, ("required gap", ""), _expected(spread, c.result), how)
+
+
+def _wear_line(setting: Setting) -> Iterator[RigLine]:
+    t = setting.plan.study.tolerances
+    if t.pin_clearance_worn > 0:
+        how = "dial gauge, the pin pushed to and fro in its hole"
+        low, high = t.pin_clearance_new, t.pin_clearance_worn
+        expected = {"new": (low, low), "worn": (high, high), "any": (low, high)}[t.wear]
+        yield RigLine("play of every pin, diametral", "mm", low, 0.0, high, ("", "worn limit"), expected, how)

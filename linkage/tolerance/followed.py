@@ -1,0 +1,88 @@
+"""What is followed from gear to gear: names of results, and what the drawn gear says of where to look."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from linkage.actuation.springs import SpringLaw
+from linkage.tolerance.assembly import Blueprint
+from linkage.tolerance.places import Watch
+
+OFFSET, TRAVEL, TILT = (
+    "over-centre offset left, mm",
+    "actuator travel left at the lock, mm",
+    "steer-axis tilt down, deg",
+)
+LEAN, PUSH, FORCE_LEFT = (
+    "least transmission angle, deg",
+    "greatest push, weight and springs, N",
+    "actuator force left, N",
+)
+SHARE_MIN, SHARE_MAX = "least nose share, %", "greatest nose share, %"
+LENGTH_DOWN, LENGTH_UP = "actuator length down, mm", "actuator length up, mm"
+SWING, DRIVEN_UP, OFF_PLACE = (
+    "leg swing to leg-up, deg",
+    "driven rotation to leg-up, deg",
+    "axle up, off its place, mm",
+)
+"""Names of results, each with its unit."""
+
+GAP = "gap to "
+
+
+def spring_length(name: str, where: str) -> str:
+    return f"{name} length {where}, mm"
+
+
+def spring_force(name: str, where: str) -> str:
+    return f"{name} force {where}, N"
+
+
+def gap_name(item: str) -> str:
+    return f"{GAP}{item}, mm"
+
+
+@dataclass(frozen=True)
+class Share:
+    """One loading with an extreme nose share: kg, CG and empty mass and CG as weighed, FS + 1j*WL mm."""
+
+    name: str
+    mass: float
+    cg: complex
+    empty: float
+    empty_cg: complex
+
+
+@dataclass(frozen=True)
+class Spot:
+    """Driven rotations at which something is looked at, rad: one, or three alike apart; ``up``: at leg-up."""
+
+    at: tuple[float, ...]
+    up: bool
+
+
+@dataclass(frozen=True)
+class Setting:
+    """Everything needed to judge a family. Of the actuator as drawn, mm: ``length_down``, ``length_up``, and ``back``,
+    how far it is driven back on the way into the lock; ``way`` is +1 where it grows to raise the gear. ``watches``:
+    places that may be the least gap of their item within the tolerances, ``all_watches``: all not far from it."""
+
+    plan: Blueprint
+    watches: tuple[Watch, ...]
+    all_watches: tuple[Watch, ...]
+    shares: tuple[Share, ...]
+    push_spot: Spot | None
+    lean_spot: Spot
+    laws: tuple[SpringLaw, ...]
+    length_down: float
+    length_up: float
+    way: float
+    driven_up: float
+    axle_up: complex
+    back: float
+
+    @property
+    def own_end(self) -> bool:
+        """The actuator's own end stop ends the stroke, not a stop at the leg."""
+        stop = self.plan.study.gear.up_stop
+        return stop is not None and stop.kind == "actuator" and self.way != 0.0

@@ -1,0 +1,125 @@
+"""From a study to what judges its families: the drawn gear solved once, and what to look at where."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from linkage.actuation import driving, moment_shift
+from linkage.actuation.springs import spring_law
+from linkage.document.study import Study
+from linkage.errors import DocumentError, Fault
+from linkage.gear import Gear
+from linkage.loading import load_share
+from linkage.loading.entry import load_model
+from linkage.lock import lock_travel
+from linkage.mechanism.model import Floats
+from linkage.obstacles import Obstacle, obstacles
+from linkage.stance import grounds
+from linkage.stroke import Stroke, gear_and_stroke
+from linkage.tolerance import pieces
+from linkage.tolerance.assembly import Blueprint, assemble
+from linkage.tolerance.differences import steps_of
+from linkage.tolerance.followed import DRIVEN_UP, SHARE_MAX, SHARE_MIN, Setting, Share, Spot
+from linkage.tolerance.model import Deviations
+from linkage.tolerance.places import Watch, gaps_at, watched
+from linkage.tolerance.results import judge, push_at
+from linkage.tolerance.twin import twin
+
+WIDE = 60.0
+"""mm. A gap that is so much larger than the least of its item is not followed at all."""
+
+
+def setting(study: Study, folder: Path) -> Setting:
+    """Solve the drawn gear and lay out what is followed. Raises ``DocumentError`` if nothing may vary,
+    ``MechanismError`` if the drawn gear itself cannot be."""
+    told, stroke = gear_and_stroke(study)
+    by_pieces = twin(study, told)
+    gear, _ = gear_and_stroke(by_pieces)
+    plan = Blueprint(
+        by_pieces,
+        gear,
+        pieces.dimensions(by_pieces, gear),
+        pieces.pins(by_pieces, gear),
+        pieces.governing(by_pieces, gear),
+    )
+    refuse_nothing(plan)
+    draft = _setting(plan, gear, stroke, obstacles(study, folder))
+    return replace(draft, watches=_worth(draft, draft.all_watches))
+
+
+def refuse_nothing(plan: Blueprint) -> None:
+    """All tolerances zero: every gear would be the drawn one."""
+    t = plan.study.tolerances
+    if not any(d.limit > 0 for d in plan.dimensions) and not t.pin_clearance_worn > 0:
+        found = "every tolerance is 0, so every gear would be the drawn one"
+        raise DocumentError([Fault("tolerances", found, "at least one above 0, such as link_length = 0.15")])
+
+
+def _setting(plan: Blueprint, gear: Gear, stroke: Stroke, bay: Sequence[Obstacle]) -> Setting:
+    axle = stroke.pins["axle"]
+    longer = float(stroke.actuator_length[-1] - stroke.actuator_length[0])
+    laws = tuple(
+        spring_law(s, float(lengths.max()), float(lengths.min()))
+        for s in plan.study.gear.spring
+        for lengths in (stroke.spring_lengths[s.name],)
+    )
+    found = Setting(
+        plan=plan,
+        watches=(),
+        all_watches=watched(gear, stroke, bay, WIDE),
+        shares=_shares(plan.study, gear, stroke),
+        push_spot=None,
+        lean_spot=_spot(stroke, -stroke.transmission),
+        laws=laws,
+        length_down=float(stroke.actuator_length[0]),
+        length_up=float(stroke.actuator_length[-1]),
+        way=float(np.sign(longer)),
+        driven_up=stroke.driven_up,
+        axle_up=complex(axle[-1]),
+        back=travel.back if (travel := lock_travel(gear, stroke, 0.0)) is not None else 0.0,
+    )
+    push = push_at(found, gear, stroke.motion, plan.none())[0]
+    return replace(found, push_spot=_spot(stroke, np.where(driving(stroke), push, -np.inf)))
+
+
+def _spot(stroke: Stroke, values: Floats) -> Spot:
+    """Where values over the poses are greatest."""
+    k, last = int(np.nanargmax(values)), len(values) - 1
+    near = stroke.driven[k : k + 1] if k in (0, last) else stroke.driven[k - 1 : k + 2]
+    return Spot(tuple(float(q) for q in near), k == last)
+
+
+def _shares(study: Study, gear: Gear, stroke: Stroke) -> tuple[Share, ...]:
+    """The loadings whose nose share is least and greatest as drawn."""
+    model = load_model(study)
+    share = load_share(model, grounds(study, gear)[0].stance, (0.0, 1.0), moment_shift(gear, stroke))
+    empty = complex(model.empty_fs_mm, model.empty_wl_mm)
+    named = ((SHARE_MIN, share.ground.share_min), (SHARE_MAX, share.ground.share_max))
+    return tuple(Share(name, e.case.mass_kg, e.case.cg, model.empty_kg, empty) for name, e in named)
+
+
+def _worth(draft: Setting, watches: Sequence[Watch]) -> tuple[Watch, ...]:
+    """Places which to first order may be the least gap of their item somewhere within the tolerances."""
+    if not watches:
+        return ()
+    steps, reach = steps_of(draft.plan)
+    plan = draft.plan
+    families = Deviations(
+        np.concatenate([plan.none().sizes, steps.sizes]), np.concatenate([plan.none().play, steps.play])
+    )
+    made = assemble(plan, families).gear
+    ends = judge(draft, families).values[DRIVEN_UP]
+    table = np.array([gaps_at(w, made, np.radians(ends)) for w in watches])
+    drawn = np.array([w.gap for w in watches])
+    half = (table.shape[1] - 1) // 2
+    with np.errstate(invalid="ignore"):
+        slopes = 0.5 * (table[:, 1 : 1 + half] - table[:, 1 + half :])
+    wide = 2.0 * np.nansum(np.abs(slopes) * reach, axis=1)
+    best: dict[str, float] = {}
+    for w, gap, loose in zip(watches, drawn, wide, strict=True):
+        best[w.item.name] = min(best.get(w.item.name, np.inf), gap + loose)
+    return tuple(w for w, g, loose in zip(watches, drawn, wide, strict=True) if g - loose <= best[w.item.name])

@@ -1,0 +1,174 @@
+"""How far it may wear: the pin clearance at which the offset is gone, and at which the first gap gets short.
+
+Exact gears with every pin resting where it takes most away; the root by Brent's method (R. P. Brent, Algorithms for
+Minimization without Derivatives, 1973, ch. 4; scipy.optimize.brentq). A straight line through the first hundredths of a
+millimetre is the second road.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.optimize import brentq
+
+from linkage.clearance import in_space
+from linkage.mechanism.model import Complexes, Floats
+from linkage.tolerance.assembly import assemble
+from linkage.tolerance.criteria import criteria
+from linkage.tolerance.differences import slopes_from, steps_of
+from linkage.tolerance.followed import DRIVEN_UP, OFFSET, Setting, gap_name
+from linkage.tolerance.model import Deviations
+from linkage.tolerance.places import Watch, gaps_at
+from linkage.tolerance.results import judge, value_of
+from linkage.tolerance.search import FINE, slopes, worst_play
+
+FURTHEST = 20.0
+"""mm of diametral clearance up to which it is looked: no pin is left in place there."""
+LEAST_SLOPE = 1e-6
+"""mm per mm; less is rounding."""
+STEADY = 0.002
+"""mm; a root is right to less than this."""
+
+
+@dataclass(frozen=True)
+class WearLimit:
+    """Diametral clearance ``exact``, mm, at which ``result`` falls to ``wanted`` with all of ``pins`` worn alike; None
+    if it does not up to `FURTHEST`. ``linear``: where a straight line from small wear would say; None if it never
+    falls. ``drawn``: value without any play. ``short``: already short without wear."""
+
+    pins: tuple[str, ...]
+    result: str
+    wanted: float
+    drawn: float
+    exact: float | None
+    linear: float | None
+
+    @property
+    def short(self) -> bool:
+        return self.drawn < self.wanted
+
+
+@dataclass(frozen=True)
+class Wear:
+    """``lock``: offset gone, all pins alike first, then each alone; ``lock_limit``: the same down to the study's least
+    offset; ``built``: offset gone where the pieces are at their worst besides; ``gaps``: the first gap that gets short,
+    all pins alike first, then each alone (None where none does)."""
+
+    lock: tuple[WearLimit, ...]
+    lock_limit: tuple[WearLimit, ...]
+    built: WearLimit | None
+    gaps: tuple[WearLimit, ...]
+
+
+def wear(setting: Setting, worst_sizes: Floats | None) -> Wear:
+    """Look for every limit. ``worst_sizes``: deviations (dimensions,) of the worst corner of the offset."""
+    wide = replace(setting, watches=setting.all_watches)
+    pins = setting.plan.pins
+    groups = [pins, *((p,) for p in pins)]
+    asked = {c.result: c for c in criteria(wide)}
+    as_drawn = setting.plan.none().sizes[0]
+    lock: list[WearLimit] = []
+    limit: list[WearLimit] = []
+    built = None
+    if setting.plan.gear.locking is not None:
+        least = asked[OFFSET].low
+        lock = [limit_of(wide, OFFSET, 0.0, g, as_drawn) for g in groups]
+        limit = [limit_of(wide, OFFSET, least, g, as_drawn) for g in groups] if np.isfinite(least) and least > 0 else []
+        built = limit_of(wide, OFFSET, 0.0, pins, worst_sizes) if worst_sizes is not None else None
+    table = _slopes_of_places(wide)
+    return Wear(_felt(lock), _felt(limit), built, _felt([_first(wide, g, table) for g in groups]))
+
+
+def _felt(limits: Sequence[WearLimit | None]) -> tuple[WearLimit, ...]:
+    """The first, and those of single pins that do anything at all."""
+    return tuple(w for i, w in enumerate(limits) if w is not None and (i == 0 or w.linear is not None))
+
+
+def _first(setting: Setting, pins: tuple[str, ...], table: Sequence[Complexes]) -> WearLimit | None:
+    """The first gap that gets short. ``table``: slopes of each watched place by the play of each pin (pins,).
+
+    Places come in the order in which straight lines say that they get short, until those that are left are not thought
+    to before twice the clearance found.
+    """
+    plan = setting.plan
+    mask = np.array([p in pins for p in plan.pins], float)
+    found: WearLimit | None = None
+    for w, slope in sorted(zip(setting.watches, table, strict=True), key=lambda ws: _straight(ws[0], ws[1] * mask)):
+        linear = _straight(w, slope * mask)
+        if not np.isfinite(linear) or (found is not None and linear > 2.0 * (found.exact or np.inf)):
+            break
+        one = limit_of(replace(setting, watches=(w,)), gap_name(w.item.name), w.required, pins, plan.none().sizes[0])
+        better = one.exact is not None and (found is None or found.exact is None or one.exact < found.exact)
+        if found is None or better:
+            found = one
+    return found
+
+
+def _straight(watch: Watch, slope: Complexes) -> float:
+    """Clearance at which a gap is short if it goes on falling as it begins to."""
+    steep = 0.5 * float(np.abs(slope).sum())
+    return watch.margin / steep if steep > LEAST_SLOPE else float("inf")
+
+
+def _slopes_of_places(setting: Setting) -> list[Complexes]:
+    """By the play of each pin, at every watched place."""
+    both, _ = steps_of(setting.plan)
+    gear = assemble(setting.plan, both).gear
+    up = np.radians(judge(replace(setting, watches=()), both).values[DRIVEN_UP])
+    with np.errstate(invalid="ignore"):
+        places = [np.asarray(in_space(w.lateral, gaps_at(w, gear, up))) for w in setting.watches]
+    return [slopes_from(setting.plan, values).play for values in places]
+
+
+def limit_of(setting: Setting, result: str, wanted: float, pins: tuple[str, ...], sizes: Floats) -> WearLimit:
+    """Where one result falls to ``wanted``. Of a gap, at one watched place."""
+    mask = np.array([p in pins for p in setting.plan.pins], float)
+    clear = Deviations(sizes[None, :], np.zeros((1, len(mask)), complex))
+    start = float(value_of(setting, clear, result)[0])
+    ways = _ways(setting, result, clear, FINE, mask)
+
+    def left(clearance: float) -> float:
+        by = Deviations(sizes[None, :], (0.5 * clearance * ways)[None, :])
+        value = float(value_of(setting, by, result)[0])
+        return (value if np.isfinite(value) else -np.inf) - wanted
+
+    slope = (start - wanted - left(FINE)) / FINE
+    linear = (start - wanted) / slope if slope > LEAST_SLOPE else None
+    if start < wanted or linear is None:
+        return WearLimit(pins, result, wanted, start, None, linear)
+    exact = _root(left)
+    if exact is not None and np.isfinite(left(exact)):  # directions chosen anew where it matters
+        there = Deviations(sizes[None, :], (0.5 * exact * ways)[None, :])
+        ways = _ways(setting, result, there, max(exact, FINE), mask)
+        exact = _root(left)
+    return WearLimit(pins, result, wanted, start, exact, linear)
+
+
+def _ways(setting: Setting, result: str, at: Deviations, clearance: float, mask: Floats) -> Complexes:
+    """Unit directions (pins,) in which play takes most away, 0 where it does nothing or the pin is not worn.
+
+    A gap at one place is smooth: its slope says it. The offset has a kink, as the lesser of two holes counts: every
+    direction is tried.
+    """
+    if result == OFFSET:
+        return worst_play(setting, result, at.sizes[0], 0.5 * clearance * mask) / (0.5 * clearance)
+    found = slopes(setting, result, at).play * mask
+    steep = np.abs(found)
+    return np.asarray(np.where(steep > LEAST_SLOPE, -found / np.where(steep > 0, steep, 1.0), 0.0))
+
+
+def _root(left: Callable[[float], float]) -> float | None:
+    """First clearance at which nothing is left, looked for in ever longer steps."""
+    low, high = 0.0, 0.25
+    while left(high) > 0:
+        if high >= FURTHEST:
+            return None
+        low, high = high, min(2.0 * high, FURTHEST)
+    if not np.isfinite(left(high)):  # the links part before: the last clearance at which they still close
+        while high - low > STEADY:
+            middle = 0.5 * (low + high)
+            low, high = (middle, high) if np.isfinite(left(middle)) and left(middle) > 0 else (low, middle)
+        return high
+    return float(brentq(left, low, high, xtol=1e-6))
