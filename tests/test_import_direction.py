@@ -27,6 +27,7 @@ FLOORS = [
     ["checks"],
     ["glance"],
     ["solution"],
+    ["sensitivity"],
     ["search"],
     ["drafting"],
     ["trade"],

@@ -75,7 +75,7 @@ def _below(path: str, models: list[type[BaseModel]], table: Any) -> Iterator[tup
     for key in dict.fromkeys([*fields, *given]):
         here = f"{path}.{key}" if path else str(key)
         field = fields.get(key)
-        yield here, _kind(field)
+        yield here, kind_of(field)
         yield from _inside(here, field, given.get(key))
 
 
@@ -83,7 +83,7 @@ def _inside(path: str, field: FieldInfo | None, value: Any) -> Iterator[tuple[st
     models = list(_models(field.annotation)) if field is not None else []
     if isinstance(value, list):
         for i, entry in enumerate(value):
-            yield f"{path}[{i}]", _kind(field)
+            yield f"{path}[{i}]", kind_of(field)
             yield from _inside(f"{path}[{i}]", field, entry)
     elif isinstance(value, Mapping) or (models and value is None and not _many(field)):
         yield from _below(path, models, value)
@@ -100,7 +100,7 @@ def _many(field: FieldInfo | None) -> bool:
     return field is not None and "tuple[" in str(field.annotation)
 
 
-def _kind(field: FieldInfo | None) -> str:
+def kind_of(field: FieldInfo | None) -> str:
     """From what the field tells its readers about units, outside in."""
     if field is None:
         return ""

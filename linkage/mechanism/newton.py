@@ -33,10 +33,10 @@ def residual(state: State, joints: Sequence[Joint], shape: tuple[int, int]) -> F
     rows: list[Any] = []
     for j in joints:
         if isinstance(j, Pin):
-            gap = _apart(state, j)
+            gap = apart(state, j)
             rows += [gap.real, gap.imag]
         else:
-            rows += [cross(state.turn(j.a), state.turn(j.b)), cross(axis_of(state, j), _apart(state, j))]
+            rows += [cross(state.turn(j.a), state.turn(j.b)), cross(axis_of(state, j), apart(state, j))]
     return _stacked(rows, shape)
 
 
@@ -68,7 +68,7 @@ def _slide_block(state: State, j: Slide, body: str) -> list[Entry]:
     axis = axis_of(state, j)
     tilt = cross(axis, 1j * state.arm(body, column(j.at)))
     if body == j.a:  # the axis turns with this body, which also moves the foot of the gap
-        tilt = tilt - cross(1j * axis, _apart(state, j))
+        tilt = tilt - cross(1j * axis, apart(state, j))
     level = (state.turn(j.a).conjugate() * state.turn(j.b)).real
     return [(0, 2, level), (1, 0, -axis.imag), (1, 1, axis.real), (1, 2, tilt)]
 
@@ -78,7 +78,7 @@ def axis_of(state: State, j: Slide) -> Any:
     return state.direction(j.a, column(j.along))
 
 
-def _apart(state: State, j: Joint) -> Any:
+def apart(state: State, j: Joint) -> Any:
     """From the joint's point on a to its point on b."""
     z = column(j.at)
     return state.at(j.b, z) - state.at(j.a, z)
@@ -129,7 +129,7 @@ def _joint_rates(state: State, joints: Sequence[Joint], shape: tuple[int, int]) 
             rows += [slip.real, slip.imag]
         else:
             wa, wb, axis = state.spin(j.a), state.spin(j.b), axis_of(state, j)
-            rows += [wb - wa, cross(axis, slip) + cross(1j * wa * axis, _apart(state, j))]
+            rows += [wb - wa, cross(axis, slip) + cross(1j * wa * axis, apart(state, j))]
     return _stacked(rows, shape)
 
 
@@ -144,7 +144,7 @@ def _joint_accels(state: State, joints: Sequence[Joint], shape: tuple[int, int])
             continue
         wa, ea, eb = state.spin(j.a), state.spin_rate(j.a), state.spin_rate(j.b)
         axis, slip = axis_of(state, j), state.velocity(j.b, z) - state.velocity(j.a, z)
-        turned = cross((1j * ea - wa * wa) * axis, _apart(state, j)) + 2 * cross(1j * wa * axis, slip)
+        turned = cross((1j * ea - wa * wa) * axis, apart(state, j)) + 2 * cross(1j * wa * axis, slip)
         rows += [eb - ea, cross(axis, gap) + turned]
     return _stacked(rows, shape)
 

@@ -77,7 +77,7 @@ def multipliers(mechanism: Mechanism, motion: Motion, sets: Sequence[Sequence[Lo
     joints, bodies = mechanism.joints, mechanism.bodies
     shape, size = motion.margin.shape, 3 * len(bodies)
     matrix = newton.entries(motion.state, joints, bodies)
-    matrix += [(2 * len(joints), *place) for place in _travel_row(motion.state, bodies, mechanism.joint(effort_at))]
+    matrix += [(2 * len(joints), *place) for place in travel_row(motion.state, bodies, mechanism.joint(effort_at))]
     matrix = [(row, col, np.broadcast_to(value, shape)) for row, col, value in matrix]
     right = np.stack([-_generalised(motion, bodies, loads) for loads in sets], axis=-1)
     out = np.empty((*shape, size, len(sets)))
@@ -118,7 +118,7 @@ def travel_rate(motion: Motion, mechanism: Mechanism, name: str) -> Floats:
     return np.asarray(dot(newton.axis_of(motion.state, j), slip))
 
 
-def _travel_row(state: State, bodies: Sequence[str], j: Pin | Slide) -> list[tuple[int, Any]]:
+def travel_row(state: State, bodies: Sequence[str], j: Pin | Slide) -> list[tuple[int, Any]]:
     """Derivative of the joint's travel by (x, y, angle) of every body: column and value where it is not zero."""
     out: list[tuple[int, Any]] = []
     for body, sign in ((j.b, 1.0), (j.a, -1.0)):

@@ -1,0 +1,163 @@
+"""Solution -> Sensitivity: the derivative of every result by every dimension, and the tolerances they allow."""
+
+from __future__ import annotations
+
+import difflib
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from linkage.errors import DocumentError, Fault
+from linkage.plane.duals import Dual, value_of
+from linkage.sensitivity.bounds import bounds
+from linkage.sensitivity.dimensions import Dimension, dimensions
+from linkage.sensitivity.gaps import gaps
+from linkage.sensitivity.model import Bound, Found
+from linkage.sensitivity.moving import moving
+from linkage.sensitivity.seeded import end_pace, seeded
+from linkage.sensitivity.standing import standing
+from linkage.solution import Solution
+
+WORST = 10
+NOUGHT = 1e-11
+"""Part of a result's greatest derivative below which one is rounding, all in inside units."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """One dimension of one result, in the study's own unit of the dimension.
+
+    ``derivative``: result's unit per unit of the dimension; ``allowed``: half range within which the nearest bound
+    holds while all others are exact (infinite: nothing bounds it; nought: already short); ``stated``: what the study
+    states, None where it states none; ``used``: stated / allowed; ``kink``: places or loadings that tie do not agree
+    on this derivative, the greatest in size is given.
+    """
+
+    dimension: Dimension
+    derivative: float
+    allowed: float
+    stated: float | None
+    kink: bool = False
+
+    @property
+    def used(self) -> float | None:
+        if self.stated is None or math.isinf(self.allowed):
+            return None
+        return self.stated / self.allowed if self.allowed > 0 else math.inf if self.stated > 0 else 0.0
+
+    @property
+    def too_wide(self) -> bool:
+        return (self.used or 0.0) > 1.0
+
+
+@dataclass(frozen=True)
+class Line:
+    """One result. ``rows``: every dimension that moves it, the greatest effect of one mm, kg or deg first; empty where
+    there is no derivative and ``tied`` says why. ``corner`` and ``spread``: what all stated tolerances do to it
+    together, all at their worst ends, and as the root of the sum of squares; in the result's unit."""
+
+    name: str
+    title: str
+    unit: str
+    value: float
+    rows: tuple[Row, ...]
+    bounds: tuple[Bound, ...]
+    tied: str
+    note: str
+    corner: float
+    spread: float
+
+    @property
+    def worst(self) -> tuple[Row, ...]:
+        return self.rows[:WORST]
+
+    @property
+    def margin(self) -> float | None:
+        return self.bounds[0].margin if self.bounds else None
+
+
+@dataclass(frozen=True)
+class Sensitivity:
+    """``idle``: dimensions that move none of the results; ``stated``: the study has tolerances at all; ``exact``:
+    names of those tolerances that are nought, which takes their dimensions as exact."""
+
+    title: str
+    lines: tuple[Line, ...]
+    dimensions: tuple[Dimension, ...]
+    idle: tuple[str, ...]
+    stated: bool
+    exact: tuple[str, ...]
+
+    def line(self, name: str) -> Line:
+        return next(x for x in self.lines if x.name == name)
+
+
+def sensitivity(solution: Solution, names: Sequence[str] = ()) -> Sensitivity:
+    """All results, or those named. Raises ``DocumentError`` for a name that there is not."""
+    r = solution.results
+    dims = dimensions(r.study)
+    found = list(_found(solution, dims))
+    known = [f.name for f in found]
+    wanted = [_named(name, known) for name in names] or known
+    lines = tuple(_line(solution, f, dims) for f in found if f.name in wanted)
+    moving_any = {row.dimension.name for line in lines for row in line.rows}
+    said = {d.stated: d.tolerance for d in dims if d.tolerance is not None}
+    return Sensitivity(
+        r.study.title,
+        lines,
+        dims,
+        tuple(d.name for d in dims if d.name not in moving_any),
+        any(said.values()),
+        tuple(sorted(name for name, size in said.items() if size == 0)),
+    )
+
+
+def _found(solution: Solution, dims: tuple[Dimension, ...]) -> Iterator[Found]:
+    r = solution.results
+    s = seeded(r.study, r.gear, dims)
+    pace = end_pace(s, r.stroke.driven_up)
+    yield from moving(r, s, pace)
+    yield from standing(r, s)
+    yield from gaps(r, s, pace)
+
+
+def _named(name: str, known: Sequence[str]) -> str:
+    if name in known:
+        return name
+    near = difflib.get_close_matches(name, known, n=3, cutoff=0.4) or list(known)
+    raise DocumentError([Fault("--result", repr(name), f"one of {', '.join(repr(n) for n in near)}")], "command line")
+
+
+def _line(solution: Solution, found: Found, dims: tuple[Dimension, ...]) -> Line:
+    limits = bounds(found.name, solution.results, solution.findings)
+    number = found.number if isinstance(found.number, Dual) else Dual(found.number, np.zeros(len(dims)))
+    rows = tuple(_rows([number, *found.others], dims, limits))
+    moves = [abs(row.derivative) * row.stated for row in rows if row.stated is not None]
+    return Line(
+        found.name,
+        found.title,
+        found.unit,
+        float(value_of(number)),
+        rows,
+        limits,
+        found.tied,
+        found.note,
+        math.fsum(moves),
+        math.hypot(*moves),
+    )
+
+
+def _rows(numbers: Sequence[Dual], dims: tuple[Dimension, ...], limits: tuple[Bound, ...]) -> Iterator[Row]:
+    slopes = np.array([np.real(n.slope) for n in numbers], dtype=np.float64)
+    size = np.abs(slopes).max(axis=0)
+    nought = NOUGHT * size.max(initial=0.0)
+    for i in np.argsort(-size, kind="stable"):
+        if not size[i] > nought:
+            return
+        dim, own = dims[int(i)], slopes[:, i]
+        derivative = float(own[np.abs(own).argmax()]) * dim.factor
+        allowed = max(limits[0].margin, 0.0) / abs(derivative) if limits else math.inf
+        kink = bool(np.ptp(own) > NOUGHT * size[i] + nought)
+        yield Row(dim, derivative, allowed, None if dim.tolerance is None else dim.tolerance / dim.factor, kink)

@@ -1,0 +1,143 @@
+"""The other road to every derivative: the whole chain solved again at changed dimensions, and Richardson's
+extrapolation of central differences (Burden and Faires, Numerical Analysis, 4.2; from memory)."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import shapely
+from scipy.optimize import minimize_scalar
+
+from linkage.actuation import actuation, moment_shift
+from linkage.clearance import Gap, in_space, lateral_gap
+from linkage.document.study import Study
+from linkage.document.variants import value_at, varied
+from linkage.gear import build
+from linkage.loading import load_share
+from linkage.loading.entry import load_model
+from linkage.loads.locked import reference_loads
+from linkage.loads.statics import load_path
+from linkage.mechanism.model import Floats
+from linkage.obstacles import obstacles
+from linkage.plane.outlines import shapes_of
+from linkage.sensitivity import Dimension
+from linkage.stance import grounds
+from linkage.steering import steering
+from linkage.stroke.table import run
+from linkage.tracks import core_at
+
+STEP = {"length": 0.05, "angle": 0.05, "mass": 0.5}
+"""Widest step, mm, deg, kg; halved and halved again."""
+
+
+def measured(study: Study, folder: Path, pairs: Sequence[tuple[str, Gap]] = ()) -> dict[str, float]:
+    """Every result by the functions that solve a study, in the units of the headline. ``pairs``: result and pair whose
+    least gap it is."""
+    gear = build(study)
+    stroke = run(gear, study.stroke.poses)
+    stances = grounds(study, gear)
+    share = load_share(load_model(study), stances[0].stance, (0.0, 1.0), moment_shift(gear, stroke))
+    ground, steer, deg = share.ground, steering(study, gear), math.degrees
+    loads = reference_loads(study, gear, load_path(study, gear), stances[0], ground.nose_load_max.value)
+    held = {x.condition.name: x for x in loads}
+    push = actuation(study, gear, stroke)
+    length = stroke.actuator_length
+    wheel = stroke.pins["axle"][-1]
+    out = {
+        "over_centre_mm": gear.brace.over_centre,
+        "over_centre_deg": deg(gear.brace.over_centre_angle),
+        "dead_centre_overswing_deg": deg(stroke.overswing),
+        "leg_swing_deg": deg(float(stroke.swing[-1])),
+        "driven_rotation_deg": deg(stroke.driven_up),
+        "wheel_up_fs_mm": float(wheel.real),
+        "wheel_up_wl_mm": float(wheel.imag),
+        "transmission_angle_min_deg": deg(float(stroke.transmission.min())),
+        "actuator_length_down_mm": float(length[0]),
+        "actuator_length_up_mm": float(length[-1]),
+        "actuator_stroke_mm": float(np.ptp(length)),
+        "actuator_dead_length_mm": float(2 * length.min() - length.max()),
+        "actuator_push_peak_1g_n": push.peak(1.0),
+        "actuator_push_peak_2g_n": push.peak(2.0),
+        "cg_shift_on_retraction_kg_mm": moment_shift(gear, stroke).real,
+        "wheelbase_mm": stances[0].wheelbase,
+        "nose_share_min": ground.share_min.value,
+        "nose_share_max": ground.share_max.value,
+        "nose_load_max_n": ground.nose_load_max.value,
+        "tip_back_deg": deg(ground.tip_back_min.value),
+        "cg_min_fs_mm": share.cg.forward.value,
+        "cg_max_fs_mm": share.cg.aft.value,
+        "steer_axis_tilt_deg": deg(steer.tilt),
+        "trail_mm": steer.state("static").trail,
+        "brace_force_aft_n": held["aft load"].brace,
+        "brace_force_forward_n": held["forward load"].brace,
+        "knee_stop_force_aft_n": held["aft load"].stop,
+    }
+    if gear.lock_link is not None:
+        out["lock_link_over_centre_mm"] = gear.lock_link.over_centre
+        out["lock_link_over_centre_deg"] = deg(gear.lock_link.over_centre_angle)
+    for name, gap in pairs:
+        out[name] = _gap(study, folder, gap)
+    return out
+
+
+def _gap(study: Study, folder: Path, gap: Gap) -> float:
+    """Least gap in space of a pair, by scipy's bounded search about the place where it was found."""
+    gear = build(study)
+    up = run(gear, 11).driven_up
+    part = next(p for p in gear.parts if p.name == gap.part)
+    item = next((o for o in obstacles(study, folder) if o.name == gap.item), None)
+    other = next((p for p in gear.parts if p.name == gap.item), None)
+    lines = item.butt_lines if item is not None else other.butt_lines if other is not None else ()
+    lateral = lateral_gap(part.butt_lines, lines)
+
+    def side(driven: Floats) -> Floats:
+        own = shapes_of(core_at(gear, part)(driven), part.closed)
+        if item is not None:
+            return np.asarray(shapely.distance(own, item.shape) - part.radius - item.radius)
+        assert other is not None
+        far = shapes_of(core_at(gear, other)(driven), other.closed)
+        return np.asarray(shapely.distance(own, far) - part.radius - other.radius)
+
+    grid = np.array([up]) if item is not None and item.stowed_only else np.linspace(0.0, up, 721)
+    known = side(grid)
+    i = int(known.argmin())
+    least = float(known[i])
+    if 0 < i < len(grid) - 1:
+        found = minimize_scalar(
+            lambda x: float(side(np.array([x]))[0]), bounds=(grid[i - 1], grid[i + 1]), options={"xatol": 1e-10}
+        )
+        least = min(least, float(found.fun))
+    return float(in_space(lateral, least))
+
+
+def slopes_of(study: Study, dim: Dimension, ask: Callable[[Study], dict[str, float]]) -> dict[str, float]:
+    """Derivative of every result by one dimension, per inside unit."""
+    step = STEP[dim.kind]
+    rows = []
+    for halved in range(3):
+        h = step / 2**halved
+        up, down = (ask(moved(study, dim, sign * h)) for sign in (1.0, -1.0))
+        rows.append({name: (up[name] - down[name]) / (2 * h) for name in up})
+    for k in (1, 2):
+        rows = [{n: (4**k * b[n] - a[n]) / (4**k - 1) for n in a} for a, b in pairwise(rows)]
+    return rows[0]
+
+
+def moved(study: Study, dim: Dimension, by: float) -> Study:
+    """The study with one dimension changed by so many inside units."""
+    if dim.path is not None:
+        return varied(study, {dim.path: value_at(study, dim.path) + by})
+    item = study.bay.item[dim.item or 0]
+    places = [f"bay.item[{dim.item}].{key}" for key in ("outline", "stay_above") if getattr(item, key) is not None]
+    axis = 0 if dim.shift.real else 1
+    changes = {}
+    for place in places:
+        for i, point in enumerate(value_at(study, place)):
+            changes[f"{place}[{i}][{axis}]"] = point[axis] + by
+    if item.centre is not None:
+        changes[f"bay.item[{dim.item}].centre[{axis}]"] = item.centre[axis] + by
+    return varied(study, changes)
