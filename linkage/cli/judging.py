@@ -7,12 +7,14 @@ from typing import Annotated
 
 import typer
 
-from linkage.cli.shared import GOOD, SHORT, Changes, StudyFile, app, solved, told
+from linkage.cli.shared import GOOD, SHORT, Changes, StudyFile, Watching, app, solved, told, watched
 
 
 @app.command()
-def check(study: StudyFile, set_: Changes = None) -> None:
+def check(study: StudyFile, set_: Changes = None, watch: Watching = False) -> None:
     """Solve everything and print the findings, worst first. Exit code 0 good, 1 short, 2 bad document, 3 impossible."""
+    if watch:
+        watched(study, set_, closely=False)
     solution = solved(study, set_, closely=False)
     from linkage.report.terminal import findings_table
 

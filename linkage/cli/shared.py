@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
@@ -30,7 +30,11 @@ Changes = Annotated[
     typer.Option("--set", help="change a value first, such as gear.leg.swing_up=90; repeat", metavar="PATH=VALUE"),
 ]
 
+Watching = Annotated[bool, typer.Option("--watch", help="look again whenever the file is saved, until Ctrl-C")]
+
 GOOD, SHORT, WRONG_INPUT, IMPOSSIBLE = 0, 1, 2, 3
+INTERRUPTED = 130
+"""Ctrl-C before there was anything to tell: 128 + the signal's number, as shells say it."""
 
 
 def solved(path: Path, changes: list[str] | None, closely: bool = True) -> Solution:
@@ -79,6 +83,36 @@ def change(text: str) -> tuple[str, Any]:
     if len(table) != 1:
         raise DocumentError([Fault(f"--set {field.strip()}", repr(value), "one value in one line")], "command line")
     return field.strip(), table["value"]
+
+
+def watched(
+    path: Path,
+    changes: list[str] | None,
+    closely: bool,
+    then: Callable[[Solution], Solution] = lambda solution: solution,
+) -> NoReturn:
+    """Solve, do ``then``, and again whenever the file is saved. Ctrl-C ends, with the exit code of the last look."""
+    with told():
+        pairs = dict(change(c) for c in changes or [])
+        from linkage.document.reader import read
+        from linkage.errors import MechanismError
+        from linkage.report.watch import Watch
+        from linkage.solution import solve
+
+    def look() -> Solution:
+        with progress() as tell:
+            solution = solve(read(path, pairs), tell, closely)
+        return then(solution)
+
+    watch = Watch(path, look, typer.echo)
+    with suppress(KeyboardInterrupt):
+        watch.begin()
+        watch.run()
+    if watch.error is not None:
+        raise typer.Exit(IMPOSSIBLE if isinstance(watch.error, MechanismError) else WRONG_INPUT)
+    if watch.last is None:
+        raise typer.Exit(INTERRUPTED)
+    raise typer.Exit(GOOD if watch.last.passed else SHORT)
 
 
 @contextmanager

@@ -3,29 +3,50 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from linkage.cli.shared import GOOD, SHORT, Changes, OutputDir, StudyFile, app, progress, ready, solved, told
+from linkage.cli.shared import (
+    GOOD,
+    SHORT,
+    Changes,
+    OutputDir,
+    StudyFile,
+    Watching,
+    app,
+    progress,
+    ready,
+    solved,
+    told,
+    watched,
+)
+
+if TYPE_CHECKING:
+    from linkage.solution import Solution
 
 
 @app.command()
-def review(study: StudyFile, output: OutputDir, set_: Changes = None) -> None:
+def review(study: StudyFile, output: OutputDir, set_: Changes = None, watch: Watching = False) -> None:
     """Solve everything and write results, pictures, animation and keep-out files for the design review."""
     ready(output)
+
+    if watch:
+        watched(study, set_, closely=True, then=lambda solution: _written(solution, output, with_findings=False))
     solution = solved(study, set_)
+    with told():
+        solution = _written(solution, output, with_findings=True)
+    raise typer.Exit(GOOD if solution.passed else SHORT)
+
+
+def _written(solution: Solution, output: Path, with_findings: bool) -> Solution:
     from linkage.report.review import write_review
     from linkage.report.terminal import findings_table
 
-    with told(), progress() as tell:
-        written = write_review(solution, output, tell)
-    solution = written.solution
-    typer.echo(findings_table(solution))
-    typer.echo("")
-    for line in written.lines():
-        typer.echo(line)
-    raise typer.Exit(GOOD if solution.passed else SHORT)
+    with progress() as tell:
+        done = write_review(solution, output, tell)
+    typer.echo("\n".join([*([findings_table(done.solution), ""] if with_findings else []), *done.lines()]))
+    return done.solution
 
 
 @app.command()

@@ -70,15 +70,18 @@ def lines(c: Comparison) -> Iterator[str]:
     """The comparison as plain text."""
     yield f"from: {c.names[0]}"
     yield f"to:   {c.names[1]}"
-    for finding in c.newly_short:
-        yield f"NOW SHORT  {_name(finding)}: {number(finding.actual)} {finding.unit}, required {finding.required}"
-    for finding in c.newly_good:
-        yield f"now good   {_name(finding)}: {number(finding.actual)} {finding.unit}, required {finding.required}"
+    yield from (f"NOW SHORT  {told(finding)}" for finding in c.newly_short)
+    yield from (f"now good   {told(finding)}" for finding in c.newly_good)
     for title, moved in (("worse", c.worse), ("better", c.better), ("gap", c.gaps), ("number", c.headline)):
         yield from (_line(title, m) for m in moved)
     yield from (f"loading    {text}" for text in c.loadings)
     if not (c.worse or c.better or c.gaps or c.headline):
         yield "nothing changed"
+
+
+def told(f: Finding) -> str:
+    """A finding in one line."""
+    return f"{_name(f)}: {number(f.actual)} {f.unit}, required {f.required}"
 
 
 def _line(title: str, m: Moved) -> str:
