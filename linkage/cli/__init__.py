@@ -8,6 +8,9 @@ A module adds its commands to `linkage.cli.shared.app` when it is imported. To a
 from linkage.cli import judging as judging
 from linkage.cli import writing as writing
 from linkage.cli import exploring as exploring
+from linkage.cli import sensitivities as sensitivities
+from linkage.cli import tolerances as tolerances
+from linkage.cli import editing as editing
 from linkage.cli import beginning as beginning
 
 # isort: on

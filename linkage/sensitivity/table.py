@@ -100,7 +100,7 @@ def sensitivity(solution: Solution, names: Sequence[str] = ()) -> Sensitivity:
     dims = dimensions(r.study)
     found = list(_found(solution, dims))
     known = [f.name for f in found]
-    wanted = [_named(name, known) for name in names] or known
+    wanted = [hit for name in names for hit in _named(name, known)] or known
     lines = tuple(_line(solution, f, dims) for f in found if f.name in wanted)
     moving_any = {row.dimension.name for line in lines for row in line.rows}
     said = {d.stated: d.tolerance for d in dims if d.tolerance is not None}
@@ -123,9 +123,13 @@ def _found(solution: Solution, dims: tuple[Dimension, ...]) -> Iterator[Found]:
     yield from gaps(r, s, pace)
 
 
-def _named(name: str, known: Sequence[str]) -> str:
+def _named(name: str, known: Sequence[str]) -> list[str]:
+    """The result of that name, or all whose name has it as a part."""
     if name in known:
-        return name
+        return [name]
+    hits = [k for k in known if name and name.lower() in k.lower()]
+    if hits:
+        return hits
     near = difflib.get_close_matches(name, known, n=3, cutoff=0.4) or list(known)
     raise DocumentError([Fault("--result", repr(name), f"one of {', '.join(repr(n) for n in near)}")], "command line")
 

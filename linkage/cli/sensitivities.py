@@ -1,0 +1,36 @@
+"""The command that says which dimension moves which result: sensitivity."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from linkage.cli.shared import Changes, StudyFile, app, solved, told
+
+
+@app.command()
+def sensitivity(
+    study: StudyFile,
+    result: Annotated[
+        list[str] | None,
+        typer.Option("--result", help="result, such as nose_share_min or 'gap to firewall'; repeat", metavar="NAME"),
+    ] = None,
+    csv: Annotated[bool, typer.Option("--csv", help="print every derivative as CSV")] = False,
+    output: Annotated[
+        Path | None, typer.Option("--output", "-o", help="write CSV, JSON, table and charts", metavar="DIR")
+    ] = None,
+    set_: Changes = None,
+) -> None:
+    """Say which dimension moves which result, and by how much each may vary. Exit code 0 whatever the findings are."""
+    solution = solved(study, set_, closely=False)
+    from linkage.report.sensitivity_files import lines, sensitivity_csv, write_sensitivity
+    from linkage.sensitivity import sensitivity as derivatives
+
+    with told():
+        found = derivatives(solution, result or ())
+    typer.echo(sensitivity_csv(found) if csv else "\n".join(lines(found)), nl=not csv)
+    if output is not None:
+        with told():
+            typer.echo(write_sensitivity(found, solution, output, set_ or ()), err=csv)

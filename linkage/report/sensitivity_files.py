@@ -1,0 +1,202 @@
+"""Which dimension moves which result, as lines for a terminal, CSV, JSON, and a folder with charts."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import math
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any
+
+from linkage import __version__
+from linkage.drawing.text import plain
+from linkage.files import spreadsheet_safe
+from linkage.handoff.folder import staged
+from linkage.report.headline import clean
+from linkage.report.terminal import number
+from linkage.sensitivity import Line, Row, Sensitivity
+from linkage.solution import Solution
+
+COLUMNS = (
+    *("result", "value", "result_unit", "dimension", "dimension_value", "dimension_unit", "derivative"),
+    *("required", "margin", "may_vary_by", "stated_tolerance", "used", "words"),
+)
+HEADINGS = ("dimension", "derivative", "it may vary by", "stated", "used")
+MEANING = (
+    "Derivative: result's unit per unit of the dimension, exact at this design. It may vary by: +/- this much alone,"
+    " all others exact, until the nearest bound is reached on a straight line. Used: stated tolerance / that."
+)
+
+
+def lines(found: Sensitivity) -> Iterator[str]:
+    """The ten dimensions of greatest effect for each result; one mm counts like one degree, kilogram or newton."""
+    yield plain(f"{found.title}: which dimension moves which result")
+    yield MEANING
+    if not found.stated:
+        yield "No tolerance of a dimension is stated in [tolerances]: what each may vary by stands alone."
+    elif found.exact:
+        yield f"Stated as 0, so taken as exact, which uses nothing: {', '.join(found.exact)}."
+    for line in found.lines:
+        yield ""
+        yield plain(heading(line), 400)
+        yield from _table(line)
+    yield ""
+    if len(found.idle) and len(found.lines) > 1:
+        yield plain(f"Moves none of these results: {', '.join(found.idle)}.", 100_000)
+
+
+def heading(line: Line) -> str:
+    """Value, nearest bound and room."""
+    text = f"{line.title} [{line.name}]: {_short(line.value)} {line.unit}".rstrip()
+    if line.bounds:
+        near = line.bounds[0]
+        text += f"; required {near.required}, margin {_short(near.margin)}" + (" SHORT" if near.margin < 0 else "")
+    return text + (f"; {line.note}" if line.note else "")
+
+
+def _table(line: Line) -> Iterator[str]:
+    if not line.rows:
+        yield f"  no derivative: {line.tied}" if line.tied else "  no dimension moves it"
+        return
+    rows = [HEADINGS, *(_cells(line, row) for row in line.worst)]
+    wide = [max(len(row[i]) for row in rows) for i in range(len(HEADINGS))]
+    for cells in rows:
+        yield "  " + "  ".join(plain(c).ljust(w) for c, w in zip(cells, wide, strict=True)).rstrip()
+    if len(line.rows) > len(line.worst):
+        yield f"  and {len(line.rows) - len(line.worst)} more"
+    if line.tied:
+        kinks = sum(row.kink for row in line.rows)
+        told = "not differentiable there, the steepest way is given" if kinks else "all agree on every derivative"
+        yield plain(f"  {line.tied}: {f'{kinks} marked *, ' if kinks else ''}{told}")
+    if line.corner > 0:
+        yield (
+            f"  all stated tolerances together: +/- {_short(line.corner)} {line.unit}".rstrip()
+            + f" with all at their ends, +/- {_short(line.spread)} as the root of the sum of squares"
+        )
+
+
+def _cells(line: Line, row: Row) -> tuple[str, ...]:
+    unit = row.dimension.unit
+    per = f"{line.unit or '1'}/{unit}" if unit else line.unit
+    slope = f"{row.derivative:+.4g} {per}{' *' if row.kink else ''}"
+    return (row.dimension.name, slope, allowed(line, row), stated(row), used(row))
+
+
+def allowed(line: Line, row: Row) -> str:
+    """How far the dimension alone may go."""
+    if not line.bounds:
+        return "no bound"
+    if row.allowed == 0:
+        return "nothing, short already" if (line.margin or 0.0) < 0 else "nothing, on the bound"
+    return f"+/- {row.allowed:.3g} {row.dimension.unit}".rstrip()
+
+
+def stated(row: Row) -> str:
+    """The study's own tolerance."""
+    if row.stated is None:
+        return "none"
+    return f"+/- {row.stated:.3g} {row.dimension.unit}".rstrip() if row.stated > 0 else "0: exact"
+
+
+def used(row: Row) -> str:
+    """Share of what it may vary by that its own tolerance takes."""
+    share = row.used
+    if share is None:
+        return ""
+    if math.isinf(share):
+        return "tolerance too wide"
+    return f"{100 * share:.3g} %" + (", tolerance too wide" if row.too_wide else "")
+
+
+def sensitivity_csv(found: Sensitivity) -> str:
+    """Every derivative, one row each."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    for line in found.lines:
+        near = line.bounds[0] if line.bounds else None
+        head = [_text(line.name), line.value, line.unit]
+        bound = [_text(near.required), near.margin] if near else ["", ""]
+        for row in line.rows:
+            d = row.dimension
+            words = [line.tied] * row.kink + ["tolerance too wide"] * row.too_wide
+            own = [_text(d.name), d.value / d.factor, d.unit, row.derivative]
+            room = [_finite(row.allowed), _finite(row.stated), _finite(row.used)]
+            writer.writerow([*head, *own, *bound, *room, _text("; ".join(words))])
+        if not line.rows:
+            writer.writerow([*head, *[""] * 4, *bound, *[""] * 3, _text(line.tied or "no dimension moves it")])
+    return out.getvalue()
+
+
+def _text(text: str) -> str:
+    return spreadsheet_safe(text)
+
+
+def _finite(value: float | None) -> float | str:
+    return "" if value is None or not math.isfinite(value) else value
+
+
+def sensitivity_json(found: Sensitivity, solution: Solution, changes: Sequence[str] = ()) -> str:
+    """Everything; what is not finite is null."""
+    table = {
+        "version": __version__,
+        "study": {"title": found.title, "sha256": solution.source.sha256, "changes": list(changes)},
+        "meaning": MEANING,
+        "taken_as_exact": list(found.exact),
+        "moves_none": list(found.idle),
+        "results": [_plain(line) for line in found.lines],
+    }
+    return json.dumps(clean(table), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _plain(line: Line) -> dict[str, Any]:
+    return {
+        "name": line.name,
+        "title": line.title,
+        "unit": line.unit,
+        "value": line.value,
+        "where": line.note,
+        "tied": line.tied,
+        "bounds": [{"required": b.required, "margin": b.margin} for b in line.bounds],
+        "stated_tolerances_at_their_ends": line.corner,
+        "stated_tolerances_root_sum_square": line.spread,
+        "dimensions": [
+            {
+                "name": row.dimension.name,
+                "path": row.dimension.path,
+                "unit": row.dimension.unit,
+                "derivative": row.derivative,
+                "differentiable": not row.kink,
+                "may_vary_by": row.allowed,
+                "stated_tolerance": row.stated,
+                "stated_under": row.dimension.stated or None,
+                "used": row.used,
+                "tolerance_too_wide": row.too_wide,
+            }
+            for row in line.rows
+        ],
+    }
+
+
+def _short(value: float) -> str:
+    return number(value) if abs(value) >= 1 else f"{value:.4g}"
+
+
+def write_sensitivity(found: Sensitivity, solution: Solution, folder: Path, changes: Sequence[str] = ()) -> str:
+    """Write sensitivity.csv, .json, .txt and the charts; returns what was written."""
+    from linkage.drawing.save import save
+    from linkage.drawing.sensitivity_chart import caption, sheets
+
+    pictures = list(sheets(found))
+    with staged(folder, "sensitivity.json") as draft:
+        (draft / "sensitivity.csv").write_text(sensitivity_csv(found), encoding="utf-8")
+        (draft / "sensitivity.json").write_text(sensitivity_json(found, solution, changes), encoding="utf-8")
+        (draft / "sensitivity.txt").write_text("\n".join(lines(found)) + "\n", encoding="utf-8")
+        for place, (figure, shown) in enumerate(pictures, 1):
+            for kind in (".svg", ".png"):
+                save(figure, draft / f"sensitivity-{place}{kind}", title=found.title, alt=caption(shown))
+    names = ["sensitivity.csv", "sensitivity.json", "sensitivity.txt"]
+    names += [f"sensitivity-{place}.svg/.png" for place in range(1, len(pictures) + 1)]
+    return f"wrote {', '.join(names)} to {folder}"
