@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from linkage.document.states import StateEntry
@@ -38,6 +39,14 @@ def cases(study: Study, gear: Gear, stroke: Stroke) -> tuple[Case, ...]:
 
 def _case(study: Study, gear: Gear, stroke: Stroke, state: StateEntry, loose: dict[str, tuple[float, float]]) -> Case:
     up = stroke.driven_up
+    span = {"moving": (0.0, up), "down": (0.0, 0.0), "up": (up, up)}[state.gear]
+    return Case(state, shaped(study, gear, state, loose), span)
+
+
+def shaped(
+    study: Study, gear: Gear, state: StateEntry, loose: Mapping[str, tuple[float, float]]
+) -> tuple[GearPart, ...]:
+    """What holds every part of the gear in a state. ``loose``: how far play lets each stray, for a state with play."""
     least, most = compressions(study, state)
     parts: list[GearPart] = []
     for drawn in gear.parts:
@@ -49,8 +58,7 @@ def _case(study: Study, gear: Gear, stroke: Stroke, state: StateEntry, loose: di
             if state.play == "taken up":
                 part = loosened(part, *loose[part.name])
             parts += pressed(part, gear, least, most)
-    span = {"moving": (0.0, up), "down": (0.0, 0.0), "up": (up, up)}[state.gear]
-    return Case(state, tuple(parts), span)
+    return tuple(parts)
 
 
 def _resized(part: GearPart, state: StateEntry) -> bool:

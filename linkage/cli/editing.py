@@ -1,0 +1,24 @@
+"""Commands that edit a study: board."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from linkage.cli.shared import Changes, StudyFile, app, change, told
+
+
+@app.command()
+def board(
+    study: StudyFile,
+    set_: Changes = None,
+    web: Annotated[bool, typer.Option("--web", help="serve it to a browser on this machine alone")] = False,
+    port: Annotated[int, typer.Option(help="port for --web; 0 takes a free one", min=0, max=65535)] = 0,
+    dark: Annotated[bool, typer.Option("--dark", help="light lines on a dark ground")] = False,
+) -> None:
+    """Move the pins of a study by hand and see at once what follows; save it back into its file."""
+    with told():
+        from linkage.drawing.board.opening import run_board
+
+        run_board(study, dict(change(c) for c in set_ or []), web, port, dark, typer.echo)

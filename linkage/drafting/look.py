@@ -1,0 +1,65 @@
+"""What the board shows of a study while a pin is in hand: everything that can be had within one picture's time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from linkage.checks import Finding
+from linkage.document.study import Study
+from linkage.errors import MechanismError
+from linkage.gear import Gear
+from linkage.glance import Held, glance
+from linkage.mechanism.model import Floats
+from linkage.stroke import swing_at
+
+
+@dataclass(frozen=True)
+class Look:
+    """Arrays over poses from the lock to leg-up. ``driven`` and ``swing`` in rad, towards up; ``force``: push of the
+    actuator in N against the weight at ``load_factor``, NaN where it drives nothing; ``force_limit`` in N, None if the
+    study gives none; ``share``: least and greatest nose share, ``band`` the wanted one, as fractions; ``gap``: the two
+    nearest points of the tightest pair in mm, with its driven rotation, None without a bay."""
+
+    study: Study
+    gear: Gear
+    driven: Floats
+    swing: Floats
+    force: Floats
+    load_factor: float
+    force_limit: float | None
+    share: tuple[float, float]
+    band: tuple[float, float]
+    gap: tuple[complex, complex, float] | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def driven_up(self) -> float:
+        return float(self.driven[-1])
+
+    def swing_at(self, driven: float) -> float:
+        """Leg swing in rad at a driven rotation."""
+        return float(swing_at(self.gear, np.array([driven]))[0])
+
+
+def look_at(study: Study, held: Held) -> Look:
+    """A glance as the board shows it. Raises ``MechanismError`` where there is nothing to be shown."""
+    seen = glance(study, held)
+    stroke, share = seen.stroke, seen.nose_share
+    if seen.trouble or seen.gear is None or stroke is None or share is None or seen.share is None:
+        raise MechanismError("; ".join(seen.trouble) or "this gear cannot be shown")
+    push, worst = seen.push, seen.gaps[0] if seen.gaps else None
+    return Look(
+        study=study,
+        gear=seen.gear,
+        driven=stroke.driven,
+        swing=stroke.swing,
+        force=push if push is not None else np.full(len(stroke.driven), np.nan),
+        load_factor=study.limits.load_factor.max,
+        force_limit=study.gear.actuator.max_force,
+        share=share[:2],
+        band=seen.share.band,
+        gap=(*worst.ends, worst.driven) if worst is not None else None,
+        findings=seen.findings,
+    )

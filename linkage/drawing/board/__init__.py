@@ -1,0 +1,1 @@
+"""The board: a study in a window, where pins are moved by hand and everything that follows is seen at once."""

@@ -1,0 +1,234 @@
+"""The board on a canvas of matplotlib: what stays is drawn once a window size, what moves over it for every picture."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+from linkage.drafting.desk import Desk
+from linkage.drawing.axes import house
+from linkage.drawing.board.charts import Force, Knee, Share
+from linkage.drawing.board.keys import HELP, press
+from linkage.drawing.board.layout import lay_out
+from linkage.drawing.board.lists import Findings, Gaps, Help, Ruler, Strips
+from linkage.drawing.board.side import Side
+from linkage.drawing.palette import LIGHT, Theme
+from linkage.obstacles import Obstacle
+
+if TYPE_CHECKING:
+    from matplotlib.artist import Artist
+    from matplotlib.figure import Figure
+
+TICK = 20
+"""ms between two looks at the clock."""
+
+LEAST_SHIFT = 1.0
+"""Pixels that the window must change for everything to be laid out anew."""
+
+
+class Board:
+    """Joins a desk to the events of a canvas. ``figure`` has its canvas, which must be an Agg one."""
+
+    def __init__(self, figure: Figure, desk: Desk, obstacles: tuple[Obstacle, ...], theme: Theme = LIGHT) -> None:
+        self.figure, self.desk, self.obstacles, self.theme = figure, desk, obstacles, theme
+        canvas: Any = figure.canvas
+        self.canvas = canvas
+        self.pictures = 0
+        self.ready: Callable[[], bool] = lambda: True
+        """Whether the canvas can take another picture."""
+        self.closing: Callable[[], object] = lambda: None
+        """What to do when the user ends."""
+        self._stale, self._scrubbing = True, False
+        self._wish: complex | None = None
+        self._background: Any = None
+        self._size = (0.0, 0.0)
+        figure.set_facecolor(theme.paper)
+        self._build()
+        acts: tuple[tuple[str, Callable[[Any], None]], ...] = (
+            ("draw_event", self._drawn),
+            ("resize_event", self._resized),
+            ("button_press_event", self._pressed),
+            ("motion_notify_event", self._moved),
+            ("button_release_event", self._released),
+            ("scroll_event", self._scrolled),
+            ("key_press_event", self._key),
+        )
+        for name, act in acts:
+            canvas.mpl_connect(name, act)
+        self.canvas.callbacks.exception_handler = self.fault
+        self.timer = self.canvas.new_timer(interval=TICK)
+        self.timer.add_callback(self.tick)
+
+    def start(self) -> None:
+        """Begin to look at the clock."""
+        self.timer.start()
+
+    @house()
+    def _build(self) -> None:
+        """Lay everything out for the size of the window and draw what stays."""
+        self.figure.clear()
+        width, height = (float(v) for v in self.figure.get_size_inches())
+        self._size = (width, height)
+        plan, add = lay_out(width, height), self.figure.add_axes
+        self.side = Side(add(plan.side, label="side view"), self.desk, self.obstacles, self.theme)
+        self.ruler = Ruler(add(plan.stroke, label="stroke"), self.desk, self.theme)
+        self.share = Share(add(plan.share, label="share"), self.desk, self.theme)
+        self.force = Force(add(plan.force, label="force"), self.desk, self.theme)
+        self.knee = Knee(add(plan.knee, label="knee"), self.desk, self.theme)
+        self.gaps = Gaps(add(plan.gaps, label="gaps"), self.theme, plan.gap_rows)
+        self.findings = Findings(add(plan.findings, label="findings"), self.theme, plan.finding_rows)
+        head = add((plan.foot[0], 1 - 0.36 / plan.height, plan.foot[2], 0.36 / plan.height), label="head")
+        self.strips = Strips(add(plan.foot, label="foot"), head, self.theme)
+        self.help = Help(self.figure, self.theme)
+        self._update()
+        for artist in self.artists:
+            artist.set_animated(True)
+
+    @property
+    def shown(self) -> list[Any]:
+        return [self.side, self.ruler, self.share, self.force, self.knee, self.gaps, self.findings, self.strips]
+
+    @property
+    def artists(self) -> list[Artist]:
+        return [a for area in self.shown for a in area.artists] + self.help.artists
+
+    # --- pictures -----------------------------------------------------------------------------------------------------
+
+    def _update(self) -> None:
+        for area in self.shown:
+            area.show(self.desk)
+
+    def _drawn(self, event: Any) -> None:
+        """What stays has just been drawn: keep it, and draw what moves over it."""
+        self._background = self.canvas.copy_from_bbox(self.figure.bbox)
+        self._draw_moving()
+
+    def _draw_moving(self) -> None:
+        renderer = self.canvas.get_renderer()
+        for artist in self.artists:
+            artist.draw(renderer)
+
+    def refresh(self) -> None:
+        """One picture."""
+        self._stale = False
+        self._update()
+        if self._background is None:
+            with house():
+                self.canvas.draw()
+        else:
+            self.canvas.restore_region(self._background)
+            self._draw_moving()
+            self.canvas.blit(self.figure.bbox)
+        self.pictures += 1
+
+    def show_again(self) -> None:
+        """The picture as it is, for a canvas that has lost it."""
+        if self._background is None:
+            self.refresh()
+        else:
+            self.canvas.blit(self.figure.bbox)
+
+    def touch(self) -> None:
+        """Something may have changed."""
+        self._stale = True
+        self.tick()
+
+    def fault(self, fault: BaseException) -> None:
+        """A fault of the program itself is told on the board; the study is still there to be saved."""
+        self.desk.trouble = f"fault of this program, please report it: {type(fault).__name__}: {fault}"
+        self._stale = True
+
+    def tick(self) -> None:
+        """Look at the clock: pull the pin to where the mouse is by now, solve exactly at rest, show what changed."""
+        try:
+            self._tick(time.monotonic())
+        except Exception as fault:  # a window must not die with unsaved work in it
+            self.fault(fault)
+
+    def _tick(self, now: float) -> None:
+        if self._wish is not None and self.ready():
+            wish, self._wish = self._wish, None
+            self.desk.pull(wish, now)
+            self._stale = True
+        if self.desk.tick(now):
+            self._stale = True
+        if self.desk.ended:
+            self.timer.stop()
+            self.closing()
+            return
+        if self._stale and self.ready():
+            if self.desk.grip is None and not (self.force.fits(self.desk) and self.knee.fits(self.desk)):
+                self.force.scale(self.desk)
+                self.knee.scale(self.desk)
+                self._background = None
+            self.refresh()
+
+    # --- events -------------------------------------------------------------------------------------------------------
+
+    def _resized(self, event: Any) -> None:
+        width, height = (float(v) for v in self.figure.get_size_inches())
+        if max(abs(width - self._size[0]), abs(height - self._size[1])) * self.figure.dpi >= LEAST_SHIFT:
+            self._background = None
+            self._build()
+            self._stale = True
+
+    def _pressed(self, event: Any) -> None:
+        if event.button != 1:
+            return
+        if self.help.shown:
+            self.help.toggle(False)
+            self._stale = True
+            return
+        if self._over_ruler(event):
+            self._scrubbing = True
+            self._scrub(event)
+            return
+        index = self.side.nearest(event.x, event.y) if event.inaxes is self.side.ax else None
+        if index is not None:
+            self.desk.other_act("")
+            self.desk.grab(index)
+            self._stale = True
+
+    def _moved(self, event: Any) -> None:
+        if self._scrubbing:
+            self._scrub(event)
+        elif self.desk.grip is not None:
+            self._wish = self._place(event)
+            self.tick()
+
+    def _released(self, event: Any) -> None:
+        self._scrubbing = False
+        if event.button == 1 and self.desk.grip is not None:
+            now = time.monotonic()
+            if self._wish is not None:
+                self.desk.pull(self._wish, now)
+            self._wish = None
+            self.desk.drop(now)
+            self._stale = True
+
+    def _scrolled(self, event: Any) -> None:
+        self.desk.scrub(self.desk.place + 0.02 * event.step)
+        self._stale = True
+
+    def _key(self, event: Any) -> None:
+        if self.help.shown:
+            self.help.toggle(False)
+        elif event.key in HELP:
+            self.help.toggle(True)
+        elif not press(self.desk, event.key, time.monotonic()):
+            return
+        self.touch()
+
+    def _place(self, event: Any) -> complex:
+        x, y = self.side.ax.transData.inverted().transform((event.x, event.y))
+        return complex(x, y)
+
+    def _over_ruler(self, event: Any) -> bool:
+        box = self.ruler.ax.bbox
+        return bool(box.x0 <= event.x <= box.x1 and box.y0 - 4 <= event.y <= box.y1 + 4)
+
+    def _scrub(self, event: Any) -> None:
+        x, _ = self.ruler.ax.transData.inverted().transform((event.x, event.y))
+        self.desk.scrub(float(x))
+        self._stale = True

@@ -1,0 +1,173 @@
+"""The small charts of the board: actuator force over the stroke, the knee near its lock, the load share in its band."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from linkage.drafting.desk import Desk
+from linkage.drawing.axes import TEXT_SIZE, dress, lettering
+from linkage.drawing.board.letters import Letters
+from linkage.drawing.board.posing import posed
+from linkage.drawing.palette import BLUE, Theme
+from linkage.drawing.scene import Role
+from linkage.stroke import offset_of
+
+if TYPE_CHECKING:
+    from matplotlib.artist import Artist
+    from matplotlib.axes import Axes
+
+KNEE_POSES = 25
+SMALL = TEXT_SIZE - 1
+ROOM = 1.25
+"""By which a chart is higher than what it has to show."""
+
+
+class Chart:
+    """A curve with a mark where the gear is shown, and the value there in the head."""
+
+    def __init__(self, ax: Axes, theme: Theme, x: str) -> None:
+        self.ax, self.theme = ax, theme
+        dress(ax, theme, x="")
+        ax.tick_params(labelsize=SMALL - 1, length=2, pad=2)
+        ax.locator_params(nbins=5)
+        ax.set_xlabel(x, labelpad=1, **lettering(theme, size=SMALL))
+        ax.axhline(0.0, color=theme.muted, linewidth=0.8, zorder=2)
+        self.limit = theme.style(Role.WORST).stroke
+        (self.curve,) = ax.plot([], [], color=BLUE if theme.name == "light" else theme.style(Role.UP).stroke)
+        self.curve.set(linewidth=1.6, zorder=4)
+        (self.mark,) = ax.plot([], [], marker="o", markersize=6, color=theme.ink, linestyle="none", zorder=6)
+        self.head = Letters((0.0, 1.1), ax.transAxes, theme, bold=True)
+
+    @property
+    def artists(self) -> list[Artist]:
+        return [self.curve, self.mark, self.head]
+
+    def bound(self, value: float) -> None:
+        """A limit of the study as a dashed line."""
+        self.ax.axhline(value, color=self.limit, linewidth=1.0, linestyle=(0, (6, 2)), zorder=3)
+
+    def set(self, x: Any, y: Any, x_here: float, y_here: float, head: str) -> None:
+        self.curve.set_data(x, y)
+        self.mark.set_data([x_here], [y_here])
+        self.head.set(head)
+
+
+class Force(Chart):
+    """Push of the actuator over the leg swing."""
+
+    def __init__(self, ax: Axes, desk: Desk, theme: Theme) -> None:
+        super().__init__(ax, theme, "leg swing, deg")
+        look = desk.look
+        swing = np.degrees(look.swing)
+        ax.set_xlim(min(float(swing.min()), 0.0) - 2, float(swing.max()) + 2)
+        if look.force_limit is not None:
+            self.bound(look.force_limit)
+            self.bound(-look.force_limit)
+        self.scale(desk)
+
+    def fits(self, desk: Desk) -> bool:
+        """Whether the curve is to be read at the present scale."""
+        low, high = self.ax.get_ylim()
+        least, most = _range(desk.look.force)
+        return low <= least and most <= high and (most - least) * 4 > (high - low) / ROOM
+
+    def scale(self, desk: Desk) -> None:
+        least, most = _range(desk.look.force)
+        middle, half = (least + most) / 2, max((most - least) / 2, 1.0) * ROOM
+        self.ax.set_ylim(middle - half, middle + half)
+
+    def show(self, desk: Desk) -> None:
+        look = desk.look
+        here = float(np.interp(desk.driven, look.driven, look.force))
+        place = math.degrees(look.swing_at(desk.driven))
+        self.set(np.degrees(look.swing), look.force, place, here, f"push at {look.load_factor:g} g: {here:.0f} N")
+
+
+class Knee(Chart):
+    """How far the knee that locks is past its line, near the lock."""
+
+    def __init__(self, ax: Axes, desk: Desk, theme: Theme) -> None:
+        self.has = desk.look.gear.locking is not None
+        super().__init__(ax, theme, f"{desk.look.gear.driven}, deg from lock" if self.has else "")
+        limits = desk.look.study.limits.over_centre
+        for bound in (limits.min, limits.max):
+            if bound is not None and self.has:
+                self.bound(bound)
+        self.span = 0.0
+        if self.has:
+            self.scale(desk)
+
+    def fits(self, desk: Desk) -> bool:
+        if not self.has:
+            return True
+        offset = self._offset(desk)
+        high = self.ax.get_ylim()[1]
+        return 0.5 < self._wanted(desk) / self.span < 2.0 and 0.2 * high < offset < high
+
+    def _offset(self, desk: Desk) -> float:
+        pair = desk.look.gear.locking
+        return abs(pair.shape.over_centre) if pair is not None else 0.0
+
+    def _wanted(self, desk: Desk) -> float:
+        """Rotation over which the chart runs: twice as far as to dead centre."""
+        pair = desk.look.gear.locking
+        assert pair is not None
+        return min(4.0 * max(self._offset(desk) / pair.shape.upper_link, 0.01), desk.look.driven_up)
+
+    def scale(self, desk: Desk) -> None:
+        if self.has:
+            self.span = self._wanted(desk)
+            self.ax.set_xlim(-0.04 * math.degrees(self.span), math.degrees(self.span))
+            top = max(self._offset(desk), desk.look.study.limits.over_centre.max or 0.0, 1.0)
+            self.ax.set_ylim(-1.2 * top, 1.5 * top)
+
+    def show(self, desk: Desk) -> None:
+        gear, pair = desk.look.gear, desk.look.gear.locking
+        if pair is None:
+            self.set([], [], math.nan, math.nan, "this brace has no knee")
+            return
+        driven = np.append(np.linspace(0.0, self.span, KNEE_POSES), desk.driven)
+        at = posed(gear, driven)
+        offset = offset_of(pair, {name: at.pin(gear.pins[name]) for name in (pair.near, pair.knee, pair.far)})
+        here = float(offset[-1])
+        word = "over centre" if here >= 0 else "folded"
+        head = f"knee {abs(here):.1f} mm {word}"
+        self.set(np.degrees(driven[:-1]), offset[:-1], math.degrees(desk.driven), here, head)
+
+
+class Share:
+    """Nose share over every loading: a bar from least to greatest, against the wanted band."""
+
+    def __init__(self, ax: Axes, desk: Desk, theme: Theme) -> None:
+        self.theme = theme
+        low, high = (100 * v for v in desk.look.band)
+        room = max(0.8 * (high - low), 2.0)
+        dress(ax, theme, grid=False)
+        ax.set(xlim=(low - room, high + room), ylim=(0, 1), yticks=[])
+        ax.tick_params(labelsize=SMALL - 1, length=2, pad=2)
+        ax.axvspan(low, high, color=theme.faint, zorder=1)
+        for value in (low, high):
+            ax.axvline(value, color=theme.ink, linewidth=1.4, zorder=3)
+        (self.bar,) = ax.plot([], [], linewidth=7, solid_capstyle="butt", zorder=4)
+        self.head = Letters((0.0, 1.55), ax.transAxes, theme, bold=True)
+
+    @property
+    def artists(self) -> list[Artist]:
+        return [self.bar, self.head]
+
+    def show(self, desk: Desk) -> None:
+        least, most = (100 * v for v in desk.look.share)
+        low, high = (100 * v for v in desk.look.band)
+        good = low <= least and most <= high
+        self.bar.set_data([least, most], [0.5, 0.5])
+        self.bar.set_color(BLUE if good else self.theme.style(Role.WORST).stroke)
+        word = "in the band" if good else "OUT of the band"
+        self.head.set(f"nose share {least:.1f} to {most:.1f} %  {word} {low:g} to {high:g} %")
+
+
+def _range(values: Any) -> tuple[float, float]:
+    known = values[np.isfinite(values)]
+    return (min(float(known.min()), 0.0), max(float(known.max()), 0.0)) if len(known) else (0.0, 1.0)

@@ -1,0 +1,49 @@
+"""From a study file to a board at work, and its end."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from linkage.drafting.desk import Desk
+from linkage.drafting.draft import begin
+from linkage.drafting.exact import Exactly
+from linkage.drafting.look import look_at
+from linkage.drawing.palette import DARK, LIGHT
+from linkage.glance import Held
+from linkage.obstacles import Obstacle, obstacles
+
+
+@contextmanager
+def desk_of(path: Path, changes: Mapping[str, Any] | None = None) -> Iterator[tuple[Desk, tuple[Obstacle, ...]]]:
+    """A desk on a study, its exact solver running beside it until the block ends. Raises ``DocumentError``,
+    ``MechanismError``."""
+    draft = begin(path, changes)
+    held, solver = Held(folder=path.parent), Exactly()
+    try:
+        desk = Desk(draft, lambda study: look_at(study, held), solver)
+        yield desk, tuple(obstacles(draft.study, path.parent))
+    finally:
+        solver.close()
+
+
+def run_board(
+    path: Path, changes: Mapping[str, Any], web: bool, port: int, dark: bool, tell: Callable[[str], None]
+) -> None:
+    """Show the board until the user ends: in a window, or served to a browser on this machine. Raises ``NoWindowError``
+    or ``NoServerError`` where that cannot be."""
+    theme = DARK if dark else LIGHT
+    with desk_of(path, changes) as (desk, items):
+        if web:
+            from linkage.drawing.board.web import serve_board
+
+            serve_board(desk, items, theme, port, lambda address: tell(f"board: {address} (Ctrl-C ends it)"))
+        else:
+            from linkage.drawing.board.window import open_board
+
+            root, _ = open_board(desk, items, theme)
+            root.mainloop()
+        if desk.draft.dirty:
+            tell(f"not saved: the changes to {desk.draft.path.name} are gone")

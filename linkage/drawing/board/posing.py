@@ -1,0 +1,72 @@
+"""Where everything of the gear is at some poses, quickly: one call of the kernel, then plain arithmetic."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from linkage.drafting.handles import Handle
+from linkage.gear import BodyPoint, Gear, GearPart
+from linkage.mechanism.model import GROUND, Complexes, Floats
+from linkage.stroke import motion_at
+
+ARC = np.exp(1j * np.linspace(-np.pi / 2, np.pi / 2, 17))
+"""Half a circle about the far end of a bar that points along +FS."""
+
+CIRCLE = np.exp(1j * np.linspace(0.0, 2 * np.pi, 61))
+
+
+@dataclass(frozen=True)
+class Posed:
+    """Shift (mm) and unit turn of every body at some poses: what is drawn at z lies at shift + turn*z."""
+
+    bodies: Mapping[str, tuple[Complexes, Complexes]]
+
+    def points(self, body: str, drawn: Any) -> Complexes:
+        shift, turn = self.bodies[body]
+        return np.asarray(shift + turn * drawn)
+
+    def pin(self, point: BodyPoint) -> Complexes:
+        return self.points(point.body, point.at)
+
+    def core(self, part: GearPart, pose: int) -> Complexes:
+        """Core points of a part at one pose."""
+        moved = [self.bodies[p.body][0][pose] + self.bodies[p.body][1][pose] * p.at for p in part.core]
+        return np.array(moved, dtype=np.complex128)
+
+    def handle(self, handle: Handle, pose: int) -> complex:
+        shift, turn = self.bodies[handle.body]
+        return complex(shift[pose] + turn[pose] * handle.at)
+
+
+def posed(gear: Gear, driven: Floats) -> Posed:
+    """All bodies at driven rotations in rad, towards up."""
+    motion = motion_at(gear, driven, 0)
+    names = dict.fromkeys(b for j in gear.mechanism.joints for b in (j.a, j.b) if b != GROUND)
+    bodies = {GROUND: (np.zeros(len(driven), dtype=complex), np.ones(len(driven), dtype=complex))}
+    for name in names:
+        shift = motion.point(name, 0j)[0]
+        bodies[name] = (shift, motion.point(name, 1.0 + 0j)[0] - shift)
+    return Posed(bodies)
+
+
+def outline(part: GearPart, core: Complexes) -> NDArray[np.float64]:
+    """Closed outline of a part whose core lies there, (k, 2) in mm."""
+    if len(core) == 1:
+        ring = core[0] + part.radius * CIRCLE
+    elif len(core) == 2:
+        along = core[1] - core[0]
+        size = abs(along)
+        cap = part.radius * ARC * (along / size if size > 0 else 1.0)
+        ring = np.concatenate([core[1] + cap, core[0] - cap, [core[1] + cap[0]]])
+    elif part.radius == 0.0:
+        ring = np.append(core, core[0])
+    else:
+        grown = shapely.Polygon(np.column_stack([core.real, core.imag])).buffer(part.radius)
+        return np.asarray(shapely.get_coordinates(grown.exterior))
+    return np.column_stack([ring.real, ring.imag])

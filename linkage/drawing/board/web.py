@@ -1,0 +1,250 @@
+"""The board in a browser on this machine: matplotlib's WebAgg canvas, served on the loopback address alone."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import secrets
+from collections.abc import Callable
+from io import BytesIO
+from typing import Any
+
+import numpy as np
+
+from linkage.drafting.desk import Desk
+from linkage.drawing.board.board import Board
+from linkage.drawing.palette import Theme
+from linkage.errors import LinkageError
+from linkage.obstacles import Obstacle
+
+ADDRESS = "127.0.0.1"
+NAMES = (ADDRESS, "localhost")
+
+IN_FLIGHT = 2
+"""Pictures that a browser may have been sent without telling that they came."""
+
+DPI = 100.0
+
+PAGE = """<!DOCTYPE html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<title>noseleg board</title>
+<style>
+html, body { margin: 0; height: 100%; overflow: hidden; background: PAPER; color: INK; font-family: sans-serif; }
+.ui-dialog-titlebar, .mpl-toolbar { display: none; }
+#ended { display: none; position: fixed; inset: 0; padding: 4em; background: PAPER; }
+</style>
+<script src="mpl.js"></script>
+<script src="board.js"></script>
+</head>
+<body>
+<main id="figure" aria-label="The board: a nose gear that is changed by moving its pins. Press ? for the keys."></main>
+<p id="ended" role="status">The board has ended. Start it again with the command, then reload this page.</p>
+</body>
+</html>
+"""
+
+SCRIPT = """'use strict';
+mpl.figure.prototype.key_event = function (event, name) {
+  const alone = ['Control', 'Shift', 'Alt', 'Meta'].includes(event.key);
+  if (event.metaKey || event.altKey || alone) { return true; }
+  const mods = (event.ctrlKey ? 'ctrl+' : '') + (event.shiftKey && event.key.length > 1 ? 'shift+' : '');
+  this.send_message(name, { key: mods + 'k' + event.key, guiEvent: {} });
+  if (!(event.ctrlKey && ['r', 't', 'w', 'c'].includes(event.key))) { event.preventDefault(); }
+  return false;
+};
+document.addEventListener('DOMContentLoaded', function () {
+  const socket = new WebSocket('ws://' + location.host + location.pathname + 'ws');
+  const figure = new mpl.figure(1, socket, function () {}, document.getElementById('figure'));
+  window.board = figure;
+  const opened = socket.onopen;
+  const fit = function () { figure.request_resize(window.innerWidth, window.innerHeight); };
+  socket.onopen = function () { opened(); fit(); figure.canvas_div.focus(); };
+  socket.onclose = function () { document.getElementById('ended').style.display = 'block'; };
+  let waiting = 0;
+  window.addEventListener('resize', function () { clearTimeout(waiting); waiting = setTimeout(fit, 150); });
+});
+"""
+
+
+class NoServerError(LinkageError):
+    """The board cannot be served: tornado is missing, or the port is taken."""
+
+
+def serve_board(
+    desk: Desk, obstacles: tuple[Obstacle, ...], theme: Theme, port: int, tell: Callable[[str], None]
+) -> None:
+    """Serve the board until the user ends; ``port`` 0 takes a free one. ``tell`` is given the address to open, which
+    holds a secret of this run. Raises ``NoServerError``."""
+    try:
+        import tornado  # noqa: F401
+    except ImportError as err:
+        raise NoServerError("the board in a browser needs tornado: pip install 'noseleg[web]'") from err
+    asyncio.run(_serve(desk, obstacles, theme, port, tell))
+
+
+async def _serve(
+    desk: Desk, obstacles: tuple[Obstacle, ...], theme: Theme, port: int, tell: Callable[[str], None]
+) -> None:
+    from matplotlib.figure import Figure
+    from tornado.httpserver import HTTPServer
+    from tornado.netutil import bind_sockets
+
+    figure = Figure(figsize=(12.8, 8.0), dpi=DPI)
+    canvas = _canvas_class()(figure)
+    manager = canvas.manager_class(canvas, 1)
+    canvas.manager = manager
+    board = Board(figure, desk, obstacles, theme)
+    canvas.board, board.ready = board, lambda: canvas.in_flight < IN_FLIGHT
+    ended = asyncio.Event()
+    board.closing = ended.set
+    try:
+        sockets = bind_sockets(port, ADDRESS)
+    except OSError as err:
+        raise NoServerError(
+            f"port {port} of {ADDRESS} cannot be used ({err.strerror}); `--port 0` takes a free one"
+        ) from err
+    number = sockets[0].getsockname()[1]
+    secret = secrets.token_urlsafe(12)
+    server = HTTPServer(_application(manager, theme, secret, number))
+    server.add_sockets(sockets)
+    board.start()
+    tell(f"http://{ADDRESS}:{number}/{secret}/")
+    try:
+        await ended.wait()
+    finally:
+        board.timer.stop()
+        server.stop()
+        await server.close_all_connections()
+
+
+def _application(manager: Any, theme: Theme, secret: str, port: int) -> Any:
+    import tornado.web
+    import tornado.websocket
+
+    hosts = {f"{name}:{port}" for name in NAMES}
+    sources = " ".join(f"ws://{host}" for host in hosts)
+    policy = (
+        "default-src 'none'; script-src 'self'; style-src 'unsafe-inline'; img-src blob: 'self';"
+        f" connect-src {sources}; frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
+    )
+    page = PAGE.replace("PAPER", theme.paper).replace("INK", theme.ink)
+    files = {
+        "": (page, "text/html"),
+        "mpl.js": (manager.get_javascript(), "text/javascript"),
+        "board.js": (SCRIPT, "text/javascript"),
+    }
+
+    class Guarded(tornado.web.RequestHandler):
+        """Only for this machine: another name for it is an attempt to reach it through somebody's page."""
+
+        def prepare(self) -> None:
+            if self.request.host not in hosts:
+                raise tornado.web.HTTPError(403, "host")
+
+        def set_default_headers(self) -> None:
+            self.set_header("Content-Security-Policy", policy)
+            self.set_header("X-Content-Type-Options", "nosniff")
+            self.set_header("Referrer-Policy", "no-referrer")
+            self.set_header("Cache-Control", "no-store")
+
+    class File(Guarded):
+        def get(self, name: str) -> None:
+            text, kind = files[name]
+            self.set_header("Content-Type", f"{kind}; charset=utf-8")
+            self.write(text)
+
+    class Socket(tornado.websocket.WebSocketHandler):
+        supports_binary = True
+
+        def prepare(self) -> None:
+            if self.request.host not in hosts:
+                raise tornado.web.HTTPError(403, "host")
+
+        def check_origin(self, origin: str) -> bool:
+            return origin.partition("://")[2] in hosts and origin.startswith("http://")
+
+        def open(self) -> None:
+            self.set_nodelay(True)
+            manager.canvas.in_flight = 0
+            manager.add_web_socket(self)
+
+        def on_close(self) -> None:
+            manager.canvas.in_flight = 0
+            manager.remove_web_socket(self)
+
+        def on_message(self, message: str | bytes) -> None:
+            try:
+                content = json.loads(message)
+            except ValueError:
+                return
+            if isinstance(content, dict) and content.get("type") in MESSAGES:
+                manager.handle_json(content)
+
+        def send_json(self, content: Any) -> None:
+            self.write_message(json.dumps(content))
+
+        def send_binary(self, blob: bytes) -> None:
+            self.write_message(blob, binary=True)
+
+    own = rf"/{secret}/"
+    return tornado.web.Application(
+        [(rf"{own}(mpl\.js|board\.js|)", File), (rf"{own}ws", Socket)], default_handler_class=_nothing()
+    )
+
+
+MESSAGES = {
+    "ack", "draw", "refresh", "resize", "send_image_mode", "set_device_pixel_ratio", "scroll", "button_press",
+    "button_release", "dblclick", "motion_notify", "figure_enter", "figure_leave", "key_press", "key_release",
+}  # fmt: skip
+"""What a page may say; nothing else reaches matplotlib."""
+
+
+def _nothing() -> Any:
+    import tornado.web
+
+    class Nothing(tornado.web.RequestHandler):
+        def prepare(self) -> None:
+            raise tornado.web.HTTPError(403)
+
+    return Nothing
+
+
+def _canvas_class() -> Any:
+    from matplotlib.backends.backend_webagg import FigureCanvasWebAgg
+    from PIL import Image
+
+    class BoardCanvas(FigureCanvasWebAgg):
+        """Sends what changed, quickly packed, and no more than the browser takes."""
+
+        board: Board
+        in_flight = 0
+
+        def handle_ack(self, event: Any) -> None:
+            self.in_flight = max(self.in_flight - 1, 0)
+
+        def handle_draw(self, event: Any) -> None:
+            """The browser wants the picture: it is there already."""
+            self.board.show_again()
+
+        def get_diff_image(self) -> bytes | None:
+            if not self._png_is_old:
+                return None
+            canvas: Any = self
+            pixels = np.asarray(canvas.get_renderer().buffer_rgba())
+            words = pixels.view(np.uint32).squeeze(2)
+            output: Any
+            if self._force_full or words.shape != self._last_buff.shape:
+                canvas.set_image_mode("full")
+                output = words
+            else:
+                canvas.set_image_mode("diff")
+                output = np.where(words != self._last_buff, words, 0)
+            canvas._last_buff, self._force_full, self._png_is_old = words.copy(), False, False
+            self.in_flight += 1
+            with BytesIO() as packed:
+                Image.fromarray(output.view(np.uint8).reshape(pixels.shape)).save(packed, "png", compress_level=1)
+                return packed.getvalue()
+
+    return BoardCanvas
