@@ -30,13 +30,13 @@ from linkage.tolerance.followed import (
     spring_length,
 )
 from linkage.tolerance.model import Deviations
-from linkage.tolerance.results import judge
+from linkage.tolerance.results import Outcome, judge
 from linkage.tolerance.spread import Spread
 
 SPAN = 12.0
 """mm either way over which a dimension is moved; what holds over all of it is said to hold that far."""
-POINTS = 241
-"""Gears tried over the span, and again between the two that enclose a limit."""
+POINTS = 121
+"""Gears tried each way, and again between the two that enclose a limit."""
 LIKELY = (1, 3)
 """Percentiles of a spread that are printed as expected: 2.5 and 97.5 %."""
 
@@ -92,21 +92,25 @@ def rig_card(setting: Setting, spread: Spread) -> RigCard:
 
 def _range(setting: Setting, kept: Sequence[Criterion], way: Floats) -> _Range:
     """How far all results hold when the dimensions move along ``way`` (dimensions,), in mm of it."""
-    grid = np.linspace(-SPAN, SPAN, POINTS)
-    middle = POINTS // 2
-    ends, names = [], []
-    for side in (-1, 1):
-        line = grid[middle::-1] if side < 0 else grid[middle:]
-        short, name = _first_short(setting, kept, way, line)
-        if short is not None:
-            fine = np.linspace(line[short - 1], line[short], POINTS)
-            again, name = _first_short(setting, kept, way, fine)
-            ends.append(float(fine[(again or 1) - 1]))
-        else:
-            ends.append(float(line[-1]))
-        names.append(name)
-    values = judge(setting, _along(setting, way, np.array(ends))).values
-    return _Range(ends[0], ends[1], (names[0], names[1]), {k: (float(v[0]), float(v[1])) for k, v in values.items()})
+    half = np.linspace(0.0, SPAN, POINTS)
+    coarse = [_first_short(kept, found, half) for found in _sides(setting, way, (-half, half))]
+    fine = [np.linspace(low, high, POINTS) for low, high, _ in coarse]
+    again = [
+        _first_short(kept, found, f) for found, f in zip(_sides(setting, way, (-fine[0], fine[1])), fine, strict=True)
+    ]
+    names = [b[2] or a[2] for a, b in zip(coarse, again, strict=True)]
+    ends = np.array([-again[0][0], again[1][0]])
+    values = judge(setting, _along(setting, way, ends)).values
+    held = {k: (float(v[0]), float(v[1])) for k, v in values.items()}
+    return _Range(float(ends[0]), float(ends[1]), (names[0], names[1]), held)
+
+
+def _sides(setting: Setting, way: Floats, lines: tuple[Floats, Floats]) -> tuple[Outcome, Outcome]:
+    """Gears along two lines, judged together."""
+    found = judge(setting, _along(setting, way, np.concatenate(lines)))
+    cut = len(lines[0])
+    first = {k: v[:cut] for k, v in found.values.items()}, {k: v[cut:] for k, v in found.values.items()}
+    return Outcome(first[0], found.failure[:cut]), Outcome(first[1], found.failure[cut:])
 
 
 def _along(setting: Setting, way: Floats, line: Floats) -> Deviations:
@@ -114,16 +118,16 @@ def _along(setting: Setting, way: Floats, line: Floats) -> Deviations:
     return Deviations(sizes, np.zeros((len(line), len(setting.plan.pins)), complex))
 
 
-def _first_short(setting: Setting, kept: Sequence[Criterion], way: Floats, line: Floats) -> tuple[int | None, str]:
-    """First place on a line at which something kept is short, and what; the line begins where nothing is."""
-    found = judge(setting, _along(setting, way, line))
+def _first_short(kept: Sequence[Criterion], found: Outcome, line: Floats) -> tuple[float, float, str]:
+    """Last place on a line before something kept is short, the first place where it is, and what; the whole line and
+    no name if nothing is."""
     margins = np.array([c.margin(found.values[c.result]) for c in kept])
     margins[:, np.array([bool(reason) for reason in found.failure])] = -np.inf
     bad = np.flatnonzero((margins < 0).any(axis=0))
     if not bad.size:
-        return None, ""
+        return float(line[-1]), float(line[-1]), ""
     k = max(int(bad[0]), 1)
-    return k, found.failure[k] or kept[int(margins[:, k].argmin())].result
+    return float(line[k - 1]), float(line[k]), found.failure[k] or kept[int(margins[:, k].argmin())].result
 
 
 def _ways(setting: Setting, **moved: float) -> Floats:

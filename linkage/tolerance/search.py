@@ -19,6 +19,8 @@ ROUNDS = 40
 """Most steps of a search; each one moves to the best neighbour."""
 VERTICES = 12
 """Dimensions, the strongest first, whose corners are all tried: 2^12 gears."""
+NOTHING = 1e-9
+"""mm per mm; play with a lesser slope does nothing."""
 FINE = 0.05
 """mm of clearance at which a slope of play is taken."""
 
@@ -53,19 +55,19 @@ def worst_play(setting: Setting, result: str, sizes: Floats, reach: Floats) -> C
 
     One pin after the other tries every direction, the others staying where they are, until none moves any more.
     """
-    plan = setting.plan
-    play = np.zeros(len(plan.pins), complex)
-    best = np.inf
+    live = np.flatnonzero(reach > 0)
+    play, best = np.zeros(len(reach), complex), np.inf
     for _ in range(ROUNDS):
-        tries = np.repeat(play[None, :], len(play) * len(DIRECTIONS), axis=0)
-        for i, far in enumerate(reach):
-            tries[i * len(DIRECTIONS) : (i + 1) * len(DIRECTIONS), i] = far * DIRECTIONS
+        tries = np.repeat(play[None, :], max(len(live) * len(DIRECTIONS), 1), axis=0)
+        for row, i in enumerate(live):
+            tries[row * len(DIRECTIONS) : (row + 1) * len(DIRECTIONS), i] = reach[i] * DIRECTIONS
         found = value_of(setting, Deviations(np.repeat(sizes[None, :], len(tries), axis=0), tries), result)
-        found = np.where(np.isnan(found), -np.inf, found).reshape(len(play), -1)
+        found = np.where(np.isnan(found), -np.inf, found)
         chosen = play.copy()
-        for i in range(len(play)):
-            if reach[i] > 0 and found[i].min() < best:
-                chosen[i] = tries[i * len(DIRECTIONS) + int(found[i].argmin()), i]
+        for row, i in enumerate(live):
+            own = found[row * len(DIRECTIONS) : (row + 1) * len(DIRECTIONS)]
+            if own.min() < best:
+                chosen[i] = reach[i] * DIRECTIONS[int(own.argmin())]
         value = float(value_of(setting, Deviations(sizes[None, :], chosen[None, :]), result)[0])
         if not value < best:
             break
@@ -100,7 +102,9 @@ def _corner(setting: Setting, result: str) -> Corner:
     plan = setting.plan
     limits = np.array([d.limit for d in plan.dimensions])
     reach = np.full(len(plan.pins), 0.5 * plan.study.tolerances.pin_clearance_worn)
-    slope = slopes(setting, result).sizes
+    both = slopes(setting, result)
+    slope = both.sizes
+    reach = np.where(np.abs(both.play) > NOTHING, reach, 0.0)
     sizes = np.where(slope > 0, -limits, limits)
     linear_sizes = -float(np.nansum(np.abs(slope) * limits))
     play = worst_play(setting, result, sizes, reach)

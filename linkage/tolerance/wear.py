@@ -26,10 +26,14 @@ from linkage.tolerance.search import FINE, slopes, worst_play
 
 FURTHEST = 20.0
 """mm of diametral clearance up to which it is looked: no pin is left in place there."""
+FARTHER = 1.5
+"""A gap that a straight line calls short only at so many times the clearance found is not looked at exactly."""
 LEAST_SLOPE = 1e-6
 """mm per mm; less is rounding."""
-STEADY = 0.002
-"""mm; a root is right to less than this."""
+GRID = 65
+"""Gears of a family that looks for a root, twice; then Brent's method has a bracket of 0.005 mm."""
+SAME = 1e-3
+"""rad. Directions of play that differ by less are the same: what they take away then differs by 5e-7 of it."""
 
 
 @dataclass(frozen=True)
@@ -90,14 +94,14 @@ def _first(setting: Setting, pins: tuple[str, ...], table: Sequence[Complexes]) 
     """The first gap that gets short. ``table``: slopes of each watched place by the play of each pin (pins,).
 
     Places come in the order in which straight lines say that they get short, until those that are left are not thought
-    to before twice the clearance found.
+    to before ``FARTHER`` times the clearance found.
     """
     plan = setting.plan
     mask = np.array([p in pins for p in plan.pins], float)
     found: WearLimit | None = None
     for w, slope in sorted(zip(setting.watches, table, strict=True), key=lambda ws: _straight(ws[0], ws[1] * mask)):
         linear = _straight(w, slope * mask)
-        if not np.isfinite(linear) or (found is not None and linear > 2.0 * (found.exact or np.inf)):
+        if not np.isfinite(linear) or (found is not None and linear > FARTHER * (found.exact or np.inf)):
             break
         one = limit_of(replace(setting, watches=(w,)), gap_name(w.item.name), w.required, pins, plan.none().sizes[0])
         better = one.exact is not None and (found is None or found.exact is None or one.exact < found.exact)
@@ -129,20 +133,23 @@ def limit_of(setting: Setting, result: str, wanted: float, pins: tuple[str, ...]
     start = float(value_of(setting, clear, result)[0])
     ways = _ways(setting, result, clear, FINE, mask)
 
-    def left(clearance: float) -> float:
-        by = Deviations(sizes[None, :], (0.5 * clearance * ways)[None, :])
-        value = float(value_of(setting, by, result)[0])
-        return (value if np.isfinite(value) else -np.inf) - wanted
+    def left(clearance: Floats) -> Floats:
+        sizes_too = np.repeat(sizes[None, :], len(clearance), axis=0)
+        by = Deviations(sizes_too, 0.5 * clearance[:, None] * ways[None, :])
+        value = value_of(setting, by, result)
+        return np.where(np.isfinite(value), value, -np.inf) - wanted
 
-    slope = (start - wanted - left(FINE)) / FINE
+    slope = (start - wanted - float(left(np.array([FINE]))[0])) / FINE
     linear = (start - wanted) / slope if slope > LEAST_SLOPE else None
     if start < wanted or linear is None:
         return WearLimit(pins, result, wanted, start, None, linear)
     exact = _root(left)
-    if exact is not None and np.isfinite(left(exact)):  # directions chosen anew where it matters
+    if exact is not None and np.isfinite(left(np.array([exact]))[0]):  # directions chosen anew where it matters
         there = Deviations(sizes[None, :], (0.5 * exact * ways)[None, :])
-        ways = _ways(setting, result, there, max(exact, FINE), mask)
-        exact = _root(left)
+        turned = _ways(setting, result, there, max(exact, FINE), mask)
+        if np.abs(turned - ways).max() > SAME:
+            ways = turned
+            exact = _root(left)
     return WearLimit(pins, result, wanted, start, exact, linear)
 
 
@@ -159,16 +166,16 @@ def _ways(setting: Setting, result: str, at: Deviations, clearance: float, mask:
     return np.asarray(np.where(steep > LEAST_SLOPE, -found / np.where(steep > 0, steep, 1.0), 0.0))
 
 
-def _root(left: Callable[[float], float]) -> float | None:
-    """First clearance at which nothing is left, looked for in ever longer steps."""
-    low, high = 0.0, 0.25
-    while left(high) > 0:
-        if high >= FURTHEST:
-            return None
-        low, high = high, min(2.0 * high, FURTHEST)
-    if not np.isfinite(left(high)):  # the links part before: the last clearance at which they still close
-        while high - low > STEADY:
-            middle = 0.5 * (low + high)
-            low, high = (middle, high) if np.isfinite(left(middle)) and left(middle) > 0 else (low, middle)
-        return high
-    return float(brentq(left, low, high, xtol=1e-6))
+def _root(left: Callable[[Floats], Floats]) -> float | None:
+    """First clearance at which nothing is left; where the links part before, the last at which they still close."""
+    low, high = 0.0, FURTHEST
+    for _ in range(2):  # families close in on the first fall below nought
+        grid = np.linspace(low, high, GRID)
+        values = left(grid)
+        gone = np.flatnonzero(values <= 0)
+        if not gone.size or gone[0] == 0:
+            return float(grid[0]) if gone.size else None
+        low, high = float(grid[gone[0] - 1]), float(grid[gone[0]])
+    if not np.isfinite(values[gone[0]]):
+        return low
+    return float(brentq(lambda c: float(left(np.array([c]))[0]), low, high, xtol=1e-6))

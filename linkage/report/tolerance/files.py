@@ -1,0 +1,207 @@
+"""A tolerance study on disk: rig_card.html to print, tables as CSV, everything as JSON, the two charts."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from linkage import __version__
+from linkage.files import spreadsheet_safe
+from linkage.handoff.folder import staged
+from linkage.report.headline import clean
+from linkage.report.tolerance.tables import CAUTION, Table, answer, card_table, tables
+from linkage.tolerance import Chance, ToleranceStudy
+from linkage.tolerance.followed import OFFSET
+from linkage.tolerance.spread import PERCENT
+
+LAST = "tolerance.json"
+
+TEMPLATE = """<!doctype html>
+<html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
+<title>Rig card: {{ title }}</title><style>{{ css|safe }}
+@page { size: A4 landscape; margin: 10mm; } .card td:nth-child(3), .card td:nth-child(4), .card td:nth-child(5) {
+white-space: nowrap; } .caution { border: 2px solid var(--worst); padding: 6px 10px; margin: 8px 0; }
+td.blank { min-width: 90px; border: 1px solid var(--line); }
+</style></head><body><header><h1>Rig card: {{ title }}</h1>
+<p class="meta">{{ aircraft }} · study SHA-256 {{ sha }} · noseleg {{ version }} · {{ meta }}</p>
+<p class="caution">{{ caution }}</p></header><main>
+{% for t in found %}<h2>{{ t.title }}</h2><div class="wide"><table class="{{ 'card' if t.name == 'rig_card' else '' }}">
+<thead><tr>{% for h in t.heads %}<th>{{ h }}</th>{% endfor %}
+{% if t.name == 'rig_card' %}<th>measured</th>{% endif %}</tr></thead><tbody>{% for row in t.rows %}<tr>{% for cell in row %}<td>{{ cell }}</td>{% endfor %}
+{% if t.name == 'rig_card' %}<td class="blank"></td>{% endif %}</tr>
+{% endfor %}</tbody></table></div>{% for n in t.notes %}<p class="meta">{{ n }}</p>{% endfor %}
+{% if t.name == 'rig_card' %}<h2>What to expect</h2>{% for line in sentences %}<p>{{ line }}</p>{% endfor %}
+{% for svg in charts %}<figure>{{ svg|safe }}</figure>{% endfor %}{% endif %}{% endfor %}
+</main></body></html>
+"""
+
+
+def write_tolerance(study: ToleranceStudy, folder: Path) -> str:
+    """Write all files into ``folder``, whole or not at all; says what was written."""
+    found = tables(study)
+    charts = _charts(study)
+    with staged(folder, LAST) as draft:
+        for table in found:
+            (draft / f"{table.name}.csv").write_text(table_csv(table), encoding="utf-8")
+        for name, svg in charts.items():
+            (draft / name).write_text(svg, encoding="utf-8")
+        (draft / "rig_card.html").write_text(page(study, list(charts.values())), encoding="utf-8")
+        (draft / LAST).write_text(tolerance_json(study), encoding="utf-8")
+    names = ", ".join(["rig_card.html", *(f"{t.name}.csv" for t in found), *charts])
+    return f"wrote {names} and {LAST} to {folder}"
+
+
+def table_csv(table: Table) -> str:
+    """One table; no cell can run as a formula."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    for row in (table.heads, *table.rows):
+        writer.writerow([spreadsheet_safe(cell) for cell in row])
+    return out.getvalue()
+
+
+def page(study: ToleranceStudy, charts: list[str]) -> str:
+    """The rig card first, then what it rests on. Every text of the study is escaped."""
+    from jinja2 import Environment
+
+    found = tables(study)
+    card = card_table(study)
+    order = [card, *(t for t in found if t.name != card.name)]
+    sentences = list(answer(study))
+    css = files("linkage.report.page").joinpath("page.css").read_text(encoding="utf-8")
+    return (
+        Environment(autoescape=True)
+        .from_string(TEMPLATE)
+        .render(
+            title=study.source.study.title,
+            aircraft=study.source.study.airframe.name,
+            sha=study.source.sha256[:16],
+            version=__version__,
+            meta=sentences[1],
+            caution=CAUTION,
+            found=order,
+            sentences=sentences[1:],
+            charts=charts,
+            css=css,
+        )
+    )
+
+
+def _charts(study: ToleranceStudy) -> dict[str, str]:
+    from linkage.drawing.axes import new_figure
+    from linkage.drawing.save import svg_text
+    from linkage.drawing.tolerance_charts import gap_chart, gaps_title, offset_chart, offset_title
+
+    offset = next((c for c in study.corners if c.result == OFFSET), None)
+    charts: dict[str, str] = {}
+    if study.spread.locks is not None:
+        figure = new_figure(1200, 620)
+        offset_chart(figure.add_axes((0.07, 0.12, 0.91, 0.76)), study.spread, offset)
+        charts["offset.svg"] = svg_text(figure, title=offset_title(study.spread), alt="Histogram of the offset left")
+    rows = sum(c is not offset for c in study.corners)
+    if rows:
+        figure = new_figure(1200, 180 + 36 * rows)
+        gap_chart(
+            figure.add_axes((0.24, 90 / (180 + 36 * rows), 0.74, 36 * rows / (180 + 36 * rows))),
+            study.spread,
+            study.corners,
+        )
+        charts["gaps.svg"] = svg_text(
+            figure, title=gaps_title(study.spread), alt="Spread of every gap beyond its required gap"
+        )
+    return charts
+
+
+def tolerance_json(study: ToleranceStudy) -> str:
+    """Everything but the samples themselves; numbers that are not finite as null."""
+    s, plan = study.spread, study.setting.plan
+    content: dict[str, Any] = {
+        "version": __version__,
+        "study": {"title": study.source.study.title, "sha256": study.source.sha256},
+        "caution": CAUTION,
+        "samples": s.samples,
+        "samples_wanted": s.wanted,
+        "seed": s.seed,
+        "distribution": plan.study.tolerances.distribution,
+        "wear": plan.study.tolerances.wear,
+        "dimensions": [{"name": d.name, "limit": d.limit, "unit": d.unit, "field": d.field} for d in plan.dimensions],
+        "pins": list(plan.pins),
+        "probability_lock": _chance(s.locks),
+        "probability_lock_play_against": _chance(s.locks_against),
+        "least_offset_wanted_mm": s.least_offset,
+        "probability_least_offset": _chance(s.above),
+        "probability_least_offset_play_against": _chance(s.above_against),
+        "failures": dict(s.failures),
+        "spread": [
+            {
+                "result": x.name,
+                "drawn": x.drawn,
+                "mean": x.mean,
+                "deviation": x.deviation,
+                "least": x.least,
+                "greatest": x.greatest,
+                "percentiles": dict(zip((f"{p:g}" for p in PERCENT), x.percentiles, strict=True)),
+                "wanted": None if x.criterion is None else [x.criterion.low, x.criterion.high],
+                "source": None if x.criterion is None else x.criterion.source,
+                "short": _chance(x.short),
+            }
+            for x in s.statistics
+        ],
+        "corners": [
+            {
+                "result": c.result,
+                "drawn": c.drawn,
+                "worst": c.value,
+                "linear": c.linear,
+                "corners_tried": c.tried,
+                "deviations": {d.name: float(v) for d, v in zip(plan.dimensions, c.by.sizes[0], strict=True) if v},
+            }
+            for c in study.corners
+        ],
+        "wear_limits": [
+            {
+                "until": what,
+                "pins": list(w.pins),
+                "result": w.result,
+                "wanted": w.wanted,
+                "without_play": w.drawn,
+                "clearance_mm": w.exact,
+                "linear_mm": w.linear,
+            }
+            for what, group in _wear(study)
+            for w in group
+        ],
+        "rig_card": [
+            {
+                "measure": r.name,
+                "unit": r.unit,
+                "drawn": r.drawn,
+                "allowed": [r.low, r.high],
+                "ended_by": list(r.ends),
+                "expected": list(r.expected),
+                "how": r.how,
+            }
+            for r in study.card.lines
+        ],
+        "rig_card_left_out": list(study.card.left_out),
+    }
+    return json.dumps(clean(content), indent=1, ensure_ascii=False) + "\n"
+
+
+def _wear(study: ToleranceStudy) -> list[tuple[str, tuple[Any, ...]]]:
+    w = study.wear
+    built = (w.built,) if w.built is not None else ()
+    return [
+        ("offset gone", w.lock),
+        ("offset at its limit", w.lock_limit),
+        ("offset gone, pieces at their worst", built),
+        ("first gap short", w.gaps),
+    ]
+
+
+def _chance(c: Chance | None) -> dict[str, Any] | None:
+    return None if c is None else {"count": c.count, "of": c.of, "share": c.share, "wilson95": [c.low, c.high]}
