@@ -140,7 +140,7 @@ class _Round(Generic[B, R]):
         number = self.flying.pop(future)
         try:
             self._keep(number, future.result())
-        except BrokenExecutor as err:
+        except (BrokenExecutor, *getattr(self.executor, "losses", ())) as err:
             self._lose(number, err)
         except Exception as err:
             raise self._named(err, number) from err.__cause__  # the cause holds the worker's own traceback
@@ -151,11 +151,11 @@ class _Round(Generic[B, R]):
             done = len(self.results)
             self.tell(done, len(self.batches), done / max(self.seconds, 1e-9))
 
-    def _lose(self, number: int, err: BrokenExecutor) -> None:
+    def _lose(self, number: int, err: Exception) -> None:
         self.lost[number] += 1
         called = f"batch {number + 1} of {len(self.batches)}"
         if not isinstance(self.executor, Workers):
-            raise LostBatchError(f"{called} was lost with its worker: {err}") from err
+            raise LostBatchError(f"{called} was lost with its worker: {str(err) or type(err).__name__}") from err
         if self.lost[number] >= TRIES:
             why = "" if self.executor.started else "; no worker could start (a script needs its `if __name__` guard)"
             raise LostBatchError(

@@ -1,0 +1,150 @@
+"""A crew on other machines: workers of a Dask cluster. Needs the extra ``cluster``.
+
+The cluster's scheduler watches its workers by heartbeats and gives what a dead one held to another, so nothing is lost.
+Whoever reaches the scheduler can run code on it: use it in a network of your own, or over ``tls://``.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import platform
+import time
+from collections.abc import Iterator
+from concurrent.futures import CancelledError, Executor, Future
+from contextlib import contextmanager
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+from typing import Any
+
+from linkage.errors import LinkageError
+
+PATIENCE = 8.0
+"""s to wait for a scheduler, and again for the first worker."""
+RETRIES = 2
+"""Times a batch that failed is tried again: what fails for want of memory or a connection may work elsewhere."""
+ASKING = 2.0
+"""s between two questions how many workers there are."""
+AHEAD = 2
+"""Batches per worker thread, so that none waits while results travel."""
+COUNTED = ("numpy", "scipy")
+"""Packages that work out numbers."""
+
+
+class ClusterError(LinkageError):
+    """There is no cluster to work with, as it stands."""
+
+
+class Cluster(Executor):
+    """A Dask client as an executor for `linkage.crew.gather`.
+
+    ``cautions``: what differs on the workers; ``losses``: what a future raises where its batch is lost for good.
+    """
+
+    def __init__(self, client: Any, cautions: tuple[str, ...] = ()) -> None:
+        from distributed.scheduler import KilledWorker
+
+        self.client, self.cautions = client, cautions
+        self.losses: tuple[type[Exception], ...] = (KilledWorker, CancelledError)
+        self._inner = client.get_executor(retries=RETRIES, pure=False)
+        self._window, self._asked = AHEAD, -ASKING
+
+    @property
+    def window(self) -> int:
+        """Batches to keep in its hands; workers may come and go."""
+        if time.monotonic() - self._asked > ASKING:
+            with _answering(self.client):
+                self._window = max(AHEAD, AHEAD * sum(self.client.nthreads().values()))
+            self._asked = time.monotonic()
+        return self._window
+
+    def submit(self, fn: Any, /, *args: Any, **kwargs: Any) -> Future[Any]:
+        """Give work to any worker."""
+        with _answering(self.client):
+            future: Future[Any] = self._inner.submit(fn, *args, **kwargs)
+        return future
+
+    def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
+        """Leave the cluster, which goes on."""
+        self._inner.shutdown(wait=wait)
+        self.client.close(timeout=2)
+
+
+def connect(address: str) -> Cluster:
+    """The cluster whose scheduler listens at ``address``, such as ``tcp://10.0.0.5:8786``.
+
+    Raises ``ClusterError`` within `PATIENCE` where it cannot be reached, has no workers, or runs another version.
+    """
+    try:
+        import distributed
+    except ImportError as err:
+        raise ClusterError("--cluster needs Dask: pip install 'noseleg[cluster]'") from err
+    try:
+        client: Any = distributed.Client(  # type: ignore[no-untyped-call]
+            address, timeout=PATIENCE, set_as_default=False
+        )
+    except (OSError, ValueError) as err:
+        raise ClusterError(
+            f"--cluster {address}: no scheduler answers there ({err});"
+            " expected the address that `dask scheduler` prints, such as tcp://10.0.0.5:8786"
+        ) from err
+    try:
+        return Cluster(client, compared(client, address))
+    except BaseException:
+        client.close(timeout=2)
+        raise
+
+
+@contextmanager
+def _answering(client: Any) -> Iterator[None]:
+    try:
+        yield
+    except OSError as err:
+        raise ClusterError(f"the scheduler at {client.scheduler.address} answers no more ({err})") from err
+
+
+def about() -> dict[str, str]:
+    """What decides results here: versions, and a hash of this package's code."""
+    found = {"noseleg": _version("noseleg"), "python": platform.python_version()}
+    found |= {name: _version(name) for name in (*COUNTED, "distributed")}
+    code = hashlib.sha256()
+    for path in sorted(Path(__file__).parent.rglob("*.py")):
+        code.update(path.read_bytes())
+    return found | {"code": code.hexdigest()[:12]}
+
+
+def _version(name: str) -> str:
+    try:
+        return version(name)
+    except PackageNotFoundError:
+        return "from a checkout"
+
+
+def compared(client: Any, address: str) -> tuple[str, ...]:
+    """Cautions about workers that differ from here; ``ClusterError`` where they cannot do this work."""
+    try:
+        client.wait_for_workers(1, timeout=PATIENCE)
+    except TimeoutError as err:
+        raise ClusterError(
+            f"--cluster {address}: the scheduler has no workers; start some: dask worker {address} --nthreads 1"
+        ) from err
+    here = about()
+    there = client.run(about, on_error="return")
+    return tuple(line for name, found in sorted(there.items()) for line in differences(name, found, here))
+
+
+def differences(worker: str, found: Any, here: dict[str, str]) -> list[str]:
+    if isinstance(found, Exception):
+        raise ClusterError(f"worker {worker} has no noseleg {here['noseleg']} ({found}); install the same one there")
+    if found["noseleg"] != here["noseleg"]:
+        raise ClusterError(f"worker {worker} has noseleg {found['noseleg']}, here {here['noseleg']}; install the same")
+    if _minor(found["python"]) != _minor(here["python"]):
+        raise ClusterError(f"worker {worker} runs Python {found['python']}, here {here['python']}; use the same")
+    return [
+        f"worker {worker}: {name} {found[name]}, here {here[name]}; the last digits may differ"
+        for name in (*COUNTED, "distributed", "code")
+        if found[name] != here[name]
+    ]
+
+
+def _minor(python: str) -> list[str]:
+    return python.split(".")[:2]
