@@ -167,6 +167,8 @@ class Wanted(Entry):
     leg_length: LengthRange | None = None
     """Left out: any length."""
     axle_offset: LengthRange | None = None
+    swing_up: AngleRange | None = None
+    """Left out: any swing below half a turn."""
     folds: tuple[Literal["aft", "forward"], ...] = ()
     """Ways in which the leg may fold; left out: as the study has it."""
     knee_folds: tuple[Fold, ...] = ()

@@ -1,0 +1,176 @@
+"""Leg and brace of many candidates over the WHOLE stroke in closed form, without a single pose.
+
+Seen from either end the drag brace and the leg are a four-bar linkage. The distance from the upper pin to the lug is a
+cosine law in the leg's swing, the distance from the trunnion to the knee one in the upper link's turn. A cosine over an
+interval has known extremes (`linkage.plane.turns`), so that links in line, jams and transmission angles between two
+poses cannot be missed. docs/theory-search.md has the argument.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from linkage.document.study import Study
+from linkage.gear.shape import FOLDS, LEAST_LEAN
+from linkage.mechanism.model import Floats
+from linkage.plane.turns import cosine_over
+from linkage.plane.vectors import cross, dot
+from linkage.search.candidates import Branch, Candidates, wishes
+from linkage.search.rows import Flags, Rows
+from linkage.stroke.ends import FURTHEST
+from linkage.stroke.motion import SCAN
+
+ROUNDING = 1e-9
+"""Relative; what lies nearer than this to a limit counts as beyond it, for two roads to a number differ by less."""
+
+STEP = FURTHEST / (SCAN - 1)
+"""Driven rotation between two places at which the end of the stroke is looked for, rad: it must also move that far
+beyond leg-up."""
+
+
+def drawn(candidates: Candidates, branch: Branch) -> Rows:
+    """Pins in the lock and what follows from them, FS + 1j*WL, mm and rad. The row is NaN where it cannot be drawn."""
+    c = candidates
+    trunnion, upper, sense = c.at("trunnion"), c.at("upper_pin"), 1.0 if branch.folds == "aft" else -1.0
+    arm = c.of("lug_along") + 1j * c.of("lug_offset")
+    r, s, h = c.of("upper_link"), c.of("lower_link"), c.of("over_centre")
+    with np.errstate(invalid="ignore", divide="ignore"):
+        first = np.sqrt(np.where(r > h, r * r - h * h, np.nan))
+        span = first + np.sqrt(np.where(s > h, s * s - h * h, np.nan))
+        base = upper - trunnion
+        cosine = (np.abs(base) ** 2 + np.abs(arm) ** 2 - span**2) / (2 * np.abs(base) * np.abs(arm))
+        turn = cosine + 1j * np.sqrt(np.where(np.abs(cosine) <= 1, 1 - cosine * cosine, np.nan))
+        one = base / np.abs(base) * turn * arm.conjugate() / np.abs(arm)
+        other = base / np.abs(base) * turn.conjugate() * arm.conjugate() / np.abs(arm)
+        down = np.where(one.imag <= other.imag, one, other)  # as the study is drawn: the leg hangs down
+        lug = trunnion + down * arm
+        line = (lug - upper) / span
+        lean = dot(1j * line, FOLDS[branch.knee_folds])
+        fold = 1j * line * np.where(np.abs(lean) < LEAST_LEAN, np.nan, np.sign(lean))
+        knee = upper + first * line - h * fold
+        drive = np.sign(dot(1j * (knee - upper), fold))
+    return Rows(
+        c,
+        {
+            "trunnion": trunnion,
+            "upper": upper,
+            "down": down,
+            "lug": lug,
+            "knee": knee,
+            "fold": fold,
+            "drive_sense": drive,
+            "swing": np.radians(c.of("swing_up")),
+            "leg_sense": np.full(len(c), sense),
+            "span": span,
+        },
+    )
+
+
+def closes(rows: Rows, study: Study) -> Flags:
+    """The links close in the lock."""
+    return np.asarray(np.isfinite(rows["knee"]) & (rows.candidates.of("over_centre") > 0))
+
+
+def carries(rows: Rows, study: Study) -> Flags:
+    """The axle as the study would draw it, down, up and on its way, is where it was wanted: of the two ways to assemble
+    the links the study draws that in which the leg hangs lower."""
+    c, wheel = rows.candidates, wishes(study).wheel
+    arm = rows["down"] * (c.of("leg_length") + 1j * c.of("axle_offset"))
+    down, up = rows["trunnion"] + arm, rows["trunnion"] + arm * np.exp(1j * rows["leg_sense"] * rows["swing"])
+    met = (np.abs(down - complex(*wheel.down.at)) <= wheel.down.tolerance) & (
+        np.abs(up - complex(*wheel.up.at)) <= wheel.up.tolerance
+    )
+    if wheel.third is not None:
+        third = complex(*wheel.third.at) - rows["trunnion"]
+        way = rows["leg_sense"] * np.angle(third / arm)
+        met &= (np.abs(np.abs(third) - np.abs(arm)) <= wheel.third.tolerance) & (way > 0) & (way < rows["swing"])
+    return np.asarray(met)
+
+
+def right_way(rows: Rows, study: Study) -> Flags:
+    """The knee goes to its line as the upper link turns towards its fold, and from there the leg swings up.
+
+    The reach to the lug is sqrt(c0 + c1 cos(swing + lead)); on its way up the leg must draw the lug in.
+    """
+    arm, base = rows["lug"] - rows["trunnion"], rows["upper"] - rows["trunnion"]
+    sense = rows["leg_sense"]
+    rows["c0"] = np.abs(arm) ** 2 + np.abs(base) ** 2
+    rows["c1"] = 2 * np.abs(arm) * np.abs(base)
+    lead = sense * np.angle(-arm * base.conjugate())
+    rows["lead"] = lead
+    link = rows["lug"] - rows["knee"]
+    rate = rows["drive_sense"] * cross(rows["knee"] - rows["upper"], link) / (sense * cross(arm, link))
+    return np.asarray((rate < 0) & (np.sin(lead) > ROUNDING))
+
+
+def passes_centre(rows: Rows, study: Study) -> Flags:
+    """The reach can become the sum of both links: there is a dead centre, the leg a little over-swung."""
+    c = rows.candidates
+    whole = c.of("upper_link") + c.of("lower_link")
+    cosine = (whole**2 - rows["c0"]) / rows["c1"]
+    with np.errstate(invalid="ignore"):
+        at = np.arccos(np.where(np.abs(cosine) < 1 - ROUNDING, cosine, np.nan))
+    rows["dead"] = at
+    rows["dead_swing"] = at - rows["lead"]
+    return np.asarray((at < rows["lead"]) & np.isfinite(at))
+
+
+def reaches(rows: Rows, study: Study) -> Flags:
+    """With the leg up the links close, knee on the other side of its line, after less than ``FURTHEST``."""
+    c, upper, s = rows.candidates, rows["upper"], rows["drive_sense"]
+    lug = rows["trunnion"] + (rows["lug"] - rows["trunnion"]) * np.exp(1j * rows["leg_sense"] * rows["swing"])
+    r, other, d = c.of("upper_link"), c.of("lower_link"), lug - upper
+    along = 0.5 + 0.5 * (r * r - other * other) / np.abs(d) ** 2
+    aside = r * r / np.abs(d) ** 2 - along * along
+    line = rows["lug"] - upper
+    side = -np.sign(cross(line, rows["knee"] - upper))
+    with np.errstate(invalid="ignore"):
+        knee = upper + d * (along + 1j * side * np.sqrt(np.where(aside > ROUNDING, aside, np.nan)))
+        turn = np.mod(s * np.angle((knee - upper) / (rows["knee"] - upper)), 2 * np.pi)
+    rows["lug_up"], rows["knee_up"], rows["turn"] = lug, knee, turn
+    return np.asarray(np.isfinite(turn) & (turn < FURTHEST - 2 * STEP))
+
+
+def runs(rows: Rows, study: Study) -> Flags:
+    """No jam: neither do upper and lower link line up a second time, nor lower link and leg at all, until a little
+    beyond leg-up; and leg-up lies on the way from the lock. Leaves the greatest cosine of the transmission angle."""
+    c, s = rows.candidates, rows["drive_sense"]
+    r, other = c.of("upper_link"), c.of("lower_link")
+    base, crank = rows["upper"] - rows["trunnion"], rows["knee"] - rows["upper"]
+    arm = np.abs(rows["lug"] - rows["trunnion"])
+    k0, k1 = np.abs(base) ** 2 + r * r, 2 * np.abs(base) * r
+    start = s * np.angle(crank * base.conjugate())
+    worst = _sharpest(arm, other, k0, k1, start, rows["turn"])
+    beyond = _sharpest(arm, other, k0, k1, start, rows["turn"] + STEP)
+    rows["sharpest"] = worst
+    with np.errstate(invalid="ignore", divide="ignore"):
+        carry = STEP * r / (arm * np.sqrt(1 - np.minimum(beyond, 1.0) ** 2))  # furthest that the leg goes in one step
+        low, _ = cosine_over(rows["dead"], rows["swing"] + carry - rows["dead_swing"])
+        least = rows["c0"] + rows["c1"] * low
+        returns = rows["lead"] + rows["swing"] + carry < 2 * np.pi - rows["dead"] - ROUNDING
+    same = cross(rows["lug"] - rows["knee"], rows["lug"] - rows["trunnion"]) * cross(
+        rows["lug_up"] - rows["knee_up"], rows["lug_up"] - rows["trunnion"]
+    )
+    ends = rows["swing"] + carry < np.pi
+    return np.asarray(
+        (beyond < 1 - ROUNDING) & (same > 0) & returns & ends & (least > (r - other) ** 2 + ROUNDING * rows["c0"])
+    )
+
+
+def _sharpest(arm: Any, lower: Any, k0: Any, k1: Any, start: Any, turn: Any) -> Floats:
+    """Greatest |cosine| of the angle between lower link and leg while the upper link turns: 1 where they line up."""
+    low, high = cosine_over(start, turn)
+    ends = [(arm**2 + lower**2 - (k0 + k1 * c)) / (2 * arm * lower) for c in (low, high)]
+    return np.asarray(np.maximum(np.abs(ends[0]), np.abs(ends[1])))
+
+
+def transmits(rows: Rows, study: Study) -> Flags:
+    """Transmission angle over the whole stroke, deg, against the limit of the study and the wish."""
+    with np.errstate(invalid="ignore"):
+        least = np.degrees(np.arccos(np.minimum(rows["sharpest"], 1.0)))
+    rows["transmission"] = least
+    own = study.limits.transmission_angle.min
+    wanted = study.wanted.transmission_angle if study.wanted is not None else 0.0
+    return np.asarray(least >= max(own if own is not None else 0.0, wanted) + np.degrees(ROUNDING))
