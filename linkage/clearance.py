@@ -82,7 +82,7 @@ def lateral_gap(a: Sequence[tuple[float, float]], b: Sequence[tuple[float, float
     return max(0.0, min(max(lo2 - hi1, lo1 - hi2) for lo1, hi1 in a for lo2, hi2 in b))
 
 
-def in_space(lateral: float, side: Any) -> Any:
+def in_space(lateral: Any, side: Any) -> Any:
     """Gap in space from lateral gap and side-view gap; a negative side-view gap is contact only without lateral gap."""
     apart = np.hypot(lateral, np.maximum(side, 0.0))
     return np.where((lateral <= 0) & (np.asarray(side) < 0), side, apart)

@@ -14,6 +14,7 @@ from linkage.document.lock import UpStop
 from linkage.document.study import Study
 from linkage.gear import Gear
 from linkage.lock.preload import moments
+from linkage.mechanism.dead import ROUNDING
 from linkage.mechanism.model import Floats
 from linkage.mechanism.motion import Motion
 from linkage.mechanism.roots import closed_in
@@ -60,10 +61,11 @@ def end_stops(study: Study, gear: Gear, stroke: Stroke) -> EndStops:
     entry = study.gear.up_stop
     with np.errstate(divide="ignore"):
         down, up = (float(speed[i] / rate[i]) for i in (0, -1))
-    return EndStops(down, up, _brace(study, stroke), up_hold(study, gear, stroke, entry) if entry else None)
+    return EndStops(down, up, brace_run(study, stroke), up_hold(study, gear, stroke, entry) if entry else None)
 
 
-def _brace(study: Study, stroke: Stroke) -> tuple[float, float] | None:
+def brace_run(study: Study, stroke: Stroke) -> tuple[float, float] | None:
+    """As in `EndStops`."""
     brace, upper = study.gear.brace, stroke.pins["upper pin"]
     if brace.kind == "folding":
         return None
@@ -132,4 +134,4 @@ def _overtravel(gear: Gear, stroke: Stroke, travel: float) -> tuple[float, float
         return way * (_length(gear, motion_at(gear, driven, 0)) - float(stroke.actuator_length[-1])) - travel
 
     ends = grid[[before]], grid[[first]], ran[[before]] - travel, ran[[first]] - travel
-    return float(closed_in(left, *ends)[0]), travel
+    return float(closed_in(left, *ends, within=ROUNDING)[0]), travel

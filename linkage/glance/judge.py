@@ -20,13 +20,22 @@ NEEDS: Mapping[str, tuple[str, ...]] = {
     "ends": ("end_stops",),
     "doors": ("doors", "stroke"),
     "drive": ("actuation", "stroke"),
-    "forces": ("drive", "sizing", "stroke"),
     "travel": ("cg_travel", "stroke"),
     "gaps": ("clearance",),
 }
 """Topic -> results that it reads, beside the study. Topics that are not here are left to the full solution."""
 
 LEFT_OUT = (
+    "actuator-moving",
+    "friction-jam",
+    "hydraulic-pressure",
+    "motor-power",
+    "self-locking",
+    "hand-effort",
+    "up-travel",
+    "up-hook",
+    "up-hold",
+    "up-stall",
     "brace-buckling",
     "lock-hold",
     "lock-link",

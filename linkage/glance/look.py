@@ -7,18 +7,18 @@ from types import SimpleNamespace
 from typing import Any, TypeVar
 
 from linkage.actuation import actuation, moment_shift
-from linkage.actuation.drive import drive
-from linkage.actuation.sizing import sizing
 from linkage.actuation.travel import cg_travel
+from linkage.clearance import Clearance
 from linkage.document.study import Study
 from linkage.doors import doors
-from linkage.end_stops import end_stops
+from linkage.end_stops import brace_run
 from linkage.errors import DocumentError, LinkageError
 from linkage.gear import build
 from linkage.glance.gaps import quick_clearance
 from linkage.glance.held import Held
 from linkage.glance.judge import LEFT_OUT, judged
 from linkage.glance.model import Glance
+from linkage.glance.pairs import pairs_of
 from linkage.loading import load_share
 from linkage.loading.entry import load_model
 from linkage.loads.locked import reference_loads
@@ -54,7 +54,7 @@ def glance(study: Study, held: Held | None = None) -> Glance:
     _weight(study, held, known, work)
     _forces(study, known, work)
     work("bay", lambda: held.keep("bay", (study.bay, held.folder), lambda: obstacles(study, held.folder)))
-    work("clearance", lambda: quick_clearance(study, known["gear"], known["stroke"], known["bay"]), "stroke", "bay")
+    work("clearance", lambda: _clearance(study, held, known), "stroke", "bay")
     got = SimpleNamespace(**{n: known.get(n) for n in RESULTS})
     return Glance(
         study=study,
@@ -70,7 +70,6 @@ def glance(study: Study, held: Held | None = None) -> Glance:
         stops=got.stops,
         lock_travel=got.lock.travel if got.lock else None,
         actuation=got.actuation,
-        drive=got.drive,
         clearance=got.clearance,
         findings=judged(known),
         left_out=LEFT_OUT,
@@ -78,11 +77,19 @@ def glance(study: Study, held: Held | None = None) -> Glance:
 
 
 RESULTS = (
-    "gear", "stroke", "grounds", "share", "steering", "standing", "reference", "stops", "lock", "actuation", "drive",
+    "gear", "stroke", "grounds", "share", "steering", "standing", "reference", "stops", "lock", "actuation",
     "clearance",
 )  # fmt: skip
 
 Work = Callable[..., None]
+
+
+def _clearance(study: Study, held: Held, known: dict[str, Any]) -> Clearance:
+    gear, entry = known["gear"], study.gear
+    slices = [s for part in gear.parts for s in part.nested]
+    given = (study.bay, entry.part, entry.door, entry.neighbours, entry.self_gap, tuple(s.core[0].body for s in slices))
+    pairs = held.keep("pairs", (*given, held.folder), lambda: pairs_of(study, slices, known["bay"]))
+    return quick_clearance(gear, known["stroke"], slices, pairs)
 
 
 def _gear(study: Study, known: dict[str, Any], work: Work) -> None:
@@ -128,9 +135,7 @@ def _forces(study: Study, known: dict[str, Any], work: Work) -> None:
 
     work("reference", reference, "path", "share")
     work("actuation", lambda: actuation(study, known["gear"], known["stroke"]), "stroke")
-    work("drive", lambda: drive(study, known["gear"], known["stroke"]), "stroke")
-    work("sizing", lambda: sizing(study.gear.actuator, known["stroke"], known["drive"]), "drive")
-    work("end_stops", lambda: end_stops(study, known["gear"], known["stroke"]), "stroke")
+    work("end_stops", lambda: SimpleNamespace(brace=brace_run(study, known["stroke"]), up=None), "stroke")
     work("doors", lambda: doors(study, known["gear"], known["stroke"]), "stroke")
 
 

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from linkage.actuation import Actuation
-from linkage.actuation.drive import Drive
 from linkage.checks import Finding
 from linkage.clearance import Clearance, Gap
 from linkage.document.study import Study
@@ -46,7 +45,6 @@ class Glance:
     stops: Stops | None
     lock_travel: LockTravel | None
     actuation: Actuation | None
-    drive: Drive | None
     clearance: Clearance | None
     findings: tuple[Finding, ...]
     left_out: tuple[str, ...]

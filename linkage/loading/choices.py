@@ -43,13 +43,19 @@ class Rows:
     feasible: NDArray[np.bool_]
 
 
-@lru_cache(maxsize=64)
 def choices(model: LoadModel) -> Rows:
     """Every choice of what is aboard that has a loading within all limits, as rows.
 
     ``DocumentError`` if there is none (saying which limits conflict), or if there are too many choices to
     enumerate. An optional item whose least mass is 0 is no choice: leaving it out is loading 0 kg of it.
     """
+    return rows_within(model.empty_kg, model.items, model.mass_cap_kg, model.zero_fuel_cap_kg, model.min_mass_kg)
+
+
+@lru_cache(maxsize=64)
+def rows_within(empty: float, items: tuple[LoadItem, ...], cap: float, dry_cap: float | None, least: float | None) -> Rows:
+    """Where the empty aircraft has its CG makes no difference to what may be aboard."""
+    model = LoadModel(empty, 0.0, 0.0, items, cap, dry_cap, least)
     aboard = _aboard(model)
     low = aboard * np.array([i.min_kg for i in model.items])
     room = aboard * np.array([i.max_kg - i.min_kg for i in model.items])

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -46,7 +47,7 @@ def extreme(model: LoadModel, numerator: Linear, denominator: Linear, sense: Sen
 
     ``DocumentError`` if there is no loading, or if the denominator is not positive over all of them.
     """
-    least = denominator.at(best_masses(model, -denominator).tolist())
+    least = _least(model, denominator)
     if not least > 0.0:
         raise DocumentError(
             [Fault("loading", f"a denominator reaches {least:g}", "above 0 for every loading")], "loading"
@@ -54,7 +55,7 @@ def extreme(model: LoadModel, numerator: Linear, denominator: Linear, sense: Sen
     goal = numerator if sense == "max" else -numerator
     masses = best_masses(model, goal).tolist()
     ratio = goal.at(masses) / denominator.at(masses)
-    while True:
+    while any(denominator.weights):  # the best of a plain linear function is found at once
         trial = best_masses(model, goal - denominator * ratio).tolist()
         grown = goal.at(trial) / denominator.at(trial)
         if not grown > ratio:
@@ -62,6 +63,12 @@ def extreme(model: LoadModel, numerator: Linear, denominator: Linear, sense: Sen
         masses, ratio = trial, grown
     value = ratio if sense == "max" else 0.0 - ratio  # "0 -" spares the reader a minus zero
     return Extreme(value, model.case(masses))
+
+
+@lru_cache(maxsize=256)
+def _least(model: LoadModel, form: Linear) -> float:
+    """Least value over every loading."""
+    return form.at(best_masses(model, -form).tolist())
 
 
 @dataclass(frozen=True)
@@ -91,6 +98,7 @@ class GroundRange:
     tip_back_max: Extreme
 
 
+@lru_cache(maxsize=16)
 def cg_range(model: LoadModel) -> CgRange:
     """Extremes of mass and CG over every loading."""
     mass, one = mass_form(model), constant_form(model)

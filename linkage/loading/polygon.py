@@ -14,6 +14,7 @@ shears the plane, which keeps areas: the fraction does not depend on the datum.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -41,6 +42,7 @@ class Region:
     area: float
 
 
+@lru_cache(maxsize=16)
 def loading_region(model: LoadModel, axis: complex = 1 + 0j) -> Region:
     """The region over all choices. Axis 1 is the aircraft's FS; ``stance.direction`` is the ground frame."""
     import shapely

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from linkage.gear import Gear
-from linkage.mechanism.dead import dead_points
-from linkage.mechanism.model import Floats
-from linkage.mechanism.motion import Motion
+from linkage.mechanism.dead import ROUNDING, dead_points
+from linkage.mechanism.model import Complexes, Floats
+from linkage.mechanism.motion import trace
 from linkage.mechanism.roots import closed_in
 from linkage.plane.vectors import cross
-from linkage.stroke import Stroke, actuator_rate_at, motion_at, swing_at
+from linkage.stroke import Stroke, actuator_rate_at, swing_at
 
 SHOWN = 3.0
 """Length of the curve, in rotations from lock to dead centre."""
@@ -55,9 +56,8 @@ def lock_travel(gear: Gear, stroke: Stroke, least_offset: float) -> LockTravel |
     length = float(stroke.actuator_length[0])
     way = float(np.sign(stroke.actuator_length[-1] - length))
     grid = np.linspace(0.0, min(SHOWN * dead, stroke.driven_up), POINTS)
-    motion = motion_at(gear, grid, 0)
-    travel = way * (_length(gear, motion) - length)
-    ends = motion_at(gear, np.array([0.0, dead, _driven_at_offset(gear, least_offset, dead)]), 0)
+    travel = way * (_length(gear, grid) - length)
+    ends = np.array([0.0, dead, _driven_at_offset(gear, least_offset, dead)])
     at_lock, at_dead, at_least = way * (_length(gear, ends) - length)
     return LockTravel(
         dead_driven=dead,
@@ -67,7 +67,7 @@ def lock_travel(gear: Gear, stroke: Stroke, least_offset: float) -> LockTravel |
         least_travel=float(at_least - at_lock),
         back=_driven_back(gear, stroke, way),
         overswing=-float(swing_at(gear, np.array([dead]))[0]),
-        curve=np.stack([travel, _offset(gear, motion)]),
+        curve=np.stack([travel, _offset(gear, grid)]),
     )
 
 
@@ -75,21 +75,26 @@ def _driven_back(gear: Gear, stroke: Stroke, way: float) -> float:
     """Furthest place against its way, where its length turns: at no sample, but closed in on by the exact rate."""
     grid = np.linspace(0.0, stroke.dead_centre, POINTS)
     turns = dead_points(lambda x: actuator_rate_at(gear, x), grid)
-    travel = way * (_length(gear, motion_at(gear, np.array([*turns, *grid]), 0)) - stroke.actuator_length[0])
+    travel = way * (_length(gear, np.array([*turns, *grid])) - stroke.actuator_length[0])
     return max(0.0, -float(travel.min()))
 
 
-def _length(gear: Gear, motion: Motion) -> Floats:
-    root, pin = gear.pins["actuator root"], gear.pins["actuator pin"]
-    return np.asarray(np.abs(motion.point(pin.body, pin.at)[0] - motion.point(root.body, root.at)[0]))
+def _places(gear: Gear, driven: Floats, names: Sequence[str]) -> Complexes:
+    """Of pins at driven rotations, (pins, poses)."""
+    return trace(gear.plan, gear.drive_sense * driven, [(gear.pins[n].body, gear.pins[n].at) for n in names])[:, 0]
 
 
-def _offset(gear: Gear, motion: Motion) -> Floats:
-    """Offset of the pair that locks over the poses, mm, positive over centre; the first pose is the lock."""
+def _length(gear: Gear, driven: Floats) -> Floats:
+    root, pin = _places(gear, driven, ("actuator root", "actuator pin"))
+    return np.asarray(np.abs(pin - root))
+
+
+def _offset(gear: Gear, driven: Floats) -> Floats:
+    """Offset of the pair that locks at driven rotations, mm, positive over centre."""
     pair = gear.locking
     if pair is None:
         raise ValueError("a brace without a knee has no offset")
-    near, knee, far = (motion.point(p.body, p.at)[0] for p in (gear.pins[n] for n in (pair.near, pair.knee, pair.far)))
+    near, knee, far = _places(gear, driven, (pair.near, pair.knee, pair.far))
     side = np.sign(cross(pair.shape.lug - gear.pins[pair.near].at, pair.shape.knee - gear.pins[pair.near].at))
     return np.asarray(side * cross(far - near, knee - near) / np.abs(far - near))
 
@@ -99,11 +104,11 @@ def _driven_at_offset(gear: Gear, wanted: float, dead: float) -> float:
     ends = np.array([0.0, dead])
 
     def left(driven: Floats) -> Floats:
-        return _offset(gear, motion_at(gear, driven, 0)) - wanted
+        return _offset(gear, driven) - wanted
 
     lock, centre = left(ends)
     if lock <= 0:
         return 0.0
     if centre >= 0:
         return dead
-    return float(closed_in(left, ends[:1], ends[1:], np.array([lock]), np.array([centre]))[0])
+    return float(closed_in(left, ends[:1], ends[1:], np.array([lock]), np.array([centre]), ROUNDING)[0])

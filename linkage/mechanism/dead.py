@@ -9,6 +9,9 @@ import numpy as np
 from linkage.mechanism.model import Floats
 from linkage.mechanism.roots import closed_in
 
+ROUNDING = 1e-15
+"""Driven values as near to each other are the same: below it, values of a coefficient are rounding."""
+
 
 def dead_points(coefficient: Callable[[Floats], Floats], grid: Floats) -> Floats:
     """Driven values at which ``coefficient`` (a function of an array of driven values) changes sign on ``grid``.
@@ -23,6 +26,6 @@ def dead_points(coefficient: Callable[[Floats], Floats], grid: Floats) -> Floats
     exact = grid[values == 0]
     if len(flips) == 0:
         return np.sort(exact)
-    places = closed_in(coefficient, grid[flips], grid[flips + 1], values[flips], values[flips + 1])
+    places = closed_in(coefficient, grid[flips], grid[flips + 1], values[flips], values[flips + 1], ROUNDING)
     vanishes = np.abs(coefficient(places)) <= np.maximum(np.abs(values[flips]), np.abs(values[flips + 1]))
     return np.sort(np.concatenate([exact, places[vanishes]]))

@@ -15,9 +15,12 @@ EPSILON = float(np.finfo(np.float64).eps)
 
 
 @np.errstate(all="ignore")
-def closed_in(f: Callable[[Floats], Floats], lo: Floats, hi: Floats, at_lo: Floats, at_hi: Floats) -> Floats:
+def closed_in(
+    f: Callable[[Floats], Floats], lo: Floats, hi: Floats, at_lo: Floats, at_hi: Floats, within: float = 0.0
+) -> Floats:
     """A place between ``lo`` and ``hi`` (n,) where ``f``, a function of an array (n,), changes sign; its values at both
-    ends are given and differ in sign. Within two roundings of the place, also where f jumps or goes through infinity.
+    ends are given and differ in sign. Between places as near as ``within``, or two roundings, also where f jumps or goes through
+    infinity.
 
     By inverse quadratic steps where three values lie so that one must be good, else by halving: Chandrupatla, Advances
     in Engineering Software 28, 1997 (from memory).
@@ -35,7 +38,7 @@ def closed_in(f: Callable[[Floats], Floats], lo: Floats, hi: Floats, at_lo: Floa
         near, f_near = x, fx
         best = np.where(np.abs(f_near) < np.abs(f_far), near, far)
         found = np.where(open_, best, found)
-        least = 2.0 * EPSILON * np.abs(best) / np.abs(far - near)
+        least = np.maximum(2.0 * EPSILON * np.abs(best), within) / np.abs(far - near)
         open_ &= (fx != 0) & ~(least > 0.5) & (far != near)
         step = _next(near, far, last, f_near, f_far, f_last)
         step = np.clip(np.where(np.isfinite(step), step, 0.5), least, 1.0 - least)

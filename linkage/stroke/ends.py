@@ -9,6 +9,7 @@ import numpy as np
 from linkage.document.study import Study
 from linkage.errors import LinkageError, MechanismError
 from linkage.gear import BRACE, LEG, LOWER, Gear, build
+from linkage.mechanism.dead import ROUNDING
 from linkage.mechanism.model import Floats
 from linkage.mechanism.motion import Motion
 from linkage.mechanism.roots import closed_in
@@ -43,12 +44,10 @@ def _crossed(gear: Gear, grid: Floats, beyond: Floats, first: int) -> float:
     """Where the leg comes up between a sample and the one before it; ``beyond``: leg-up, rad."""
 
     def past(driven: Floats) -> Floats:
-        angle = motion_at(gear, np.append(0.0, driven), 0).angle(LEG)[0, 1:]
-        return np.asarray(gear.leg_sense * angle - gear.swing_up)
+        return swing_at(gear, driven) - gear.swing_up
 
-    here = slice(first, first + 1)
-    before = slice(first - 1, first)
-    return float(closed_in(past, grid[before], grid[here], beyond[before], beyond[here])[0])
+    here, before = slice(first, first + 1), slice(first - 1, first)
+    return float(closed_in(past, grid[before], grid[here], beyond[before], beyond[here], ROUNDING)[0])
 
 
 def opened_at(motion: Motion, pose: int) -> str:

@@ -8,7 +8,8 @@ from linkage.errors import MechanismError
 from linkage.gear import LEG, Gear
 from linkage.mechanism.dead import dead_points
 from linkage.mechanism.model import Floats
-from linkage.mechanism.motion import Motion, solve, trace
+from linkage.mechanism.motion import Motion, assemble, solve, trace
+from linkage.mechanism.plan import needed
 from linkage.mechanism.statics import travel_rate
 
 SCAN = 2001
@@ -42,7 +43,14 @@ def actuator_rate_at(gear: Gear, driven: Floats) -> Floats:
 
 def turns_of(gear: Gear, up: float) -> Floats:
     """Driven rotations up to ``up`` at which the leg turns back."""
-    return dead_points(lambda x: motion_at(gear, x, 1).spin(LEG)[0], np.linspace(0.0, up, SCAN))
+    part = needed(gear.plan, [LEG])
+
+    def spin(driven: Floats) -> Floats:
+        with np.errstate(invalid="ignore"):  # poses that do not close are NaN
+            state = assemble(part, np.atleast_2d(gear.drive_sense * driven), 1)
+        return np.asarray(np.broadcast_to(state.spin(LEG), (1, len(driven)))[0].real)
+
+    return dead_points(spin, np.linspace(0.0, up, SCAN))
 
 
 def dead_centres_of(gear: Gear, places: Floats) -> tuple[float, ...]:
