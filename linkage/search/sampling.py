@@ -57,11 +57,15 @@ actuator 4."""
 
 def candidates(study: Study, seed: SeedSequence, count: int, branch: int) -> Candidates:
     """``count`` candidates of a branch: scrambled Sobol numbers (Owen scrambling, scipy.stats.qmc) of this seed."""
+    return laid(study, Spread(numbers_of(seed, count)), branch)
+
+
+def numbers_of(seed: SeedSequence, count: int) -> Floats:
+    """The numbers between 0 and 1 of such a batch, (count, `DIMENSIONS`)."""
     from scipy.stats import qmc
 
     engine = qmc.Sobol(DIMENSIONS, scramble=True, rng=np.random.default_rng(seed))
-    numbers = engine.random_base2(int(np.ceil(np.log2(max(count, 2)))))[:count]
-    return laid(study, Spread(numbers), branch)
+    return np.asarray(engine.random_base2(int(np.ceil(np.log2(max(count, 2)))))[:count])
 
 
 def laid(study: Study, numbers: Spread, branch: int) -> Candidates:
