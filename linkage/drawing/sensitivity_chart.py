@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from linkage.drawing.axes import TEXT_SIZE, dress, house, lettering, new_figure
 from linkage.drawing.palette import BLUE, LIGHT, ORANGE, Theme
 from linkage.drawing.text import plain, wrapped
-from linkage.sensitivity import Line, Row, Sensitivity
+from linkage.sensitivity import WORST, Line, Row, Sensitivity
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -26,7 +26,7 @@ def bars(line: Line, ax: Axes, theme: Theme = LIGHT) -> Axes:
     that is too wide for the finding is said beside its bar.
     """
     unit = f", {line.unit}" if line.unit else ""
-    dress(ax, theme, x=f"effect of 1 mm, 1 deg, 1 kg{unit}", title=title(line))
+    dress(ax, theme, x=f"effect of one mm, deg or kg{unit}", title=title(line))
     rows = line.worst[::-1]
     if not rows:
         why = wrapped(line.tied or "no dimension moves it", 44, 3)
@@ -39,6 +39,7 @@ def bars(line: Line, ax: Axes, theme: Theme = LIGHT) -> Axes:
         ax.barh(place, effect, color=colour, hatch=hatch, edgecolor=theme.ink, linewidth=0.5, height=0.7, zorder=3)
     ax.axvline(0.0, color=theme.ink, linewidth=0.8, zorder=4)
     ax.set_yticks(range(len(rows)), [plain(row.dimension.name, 46).replace("$", r"\$") for row in rows])
+    ax.set_ylim(len(rows) - WORST - 0.5, len(rows) - 0.5)
     reach = max(abs(e) for e in effects)
     low, high = min(0.0, *effects), max(0.0, *effects)
     ax.set_xlim(low - 0.55 * reach * (low < 0), high + 0.55 * reach * (high > 0))

@@ -105,8 +105,6 @@ def used(row: Row) -> str:
     share = row.used
     if share is None:
         return ""
-    if math.isinf(share):
-        return "tolerance too wide"
     return f"{100 * share:.3g} %" + (", tolerance too wide" if row.too_wide else "")
 
 

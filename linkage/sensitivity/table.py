@@ -43,9 +43,10 @@ class Row:
 
     @property
     def used(self) -> float | None:
-        if self.stated is None or math.isinf(self.allowed):
+        """None also where nothing is left to use."""
+        if self.stated is None or math.isinf(self.allowed) or self.allowed == 0:
             return None
-        return self.stated / self.allowed if self.allowed > 0 else math.inf if self.stated > 0 else 0.0
+        return self.stated / self.allowed
 
     @property
     def too_wide(self) -> bool:

@@ -4,7 +4,7 @@ extrapolation of central differences (Burden and Faires, Numerical Analysis, 4.2
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from pathlib import Path
 
@@ -16,7 +16,7 @@ from linkage.actuation import actuation, moment_shift
 from linkage.clearance import Gap, in_space, lateral_gap
 from linkage.document.study import Study
 from linkage.document.variants import value_at, varied
-from linkage.gear import build
+from linkage.gear import Gear, build
 from linkage.loading import load_share
 from linkage.loading.entry import load_model
 from linkage.loads.locked import reference_loads
@@ -50,7 +50,7 @@ def measured(study: Study, folder: Path, pairs: Sequence[tuple[str, Gap]] = ()) 
     out = {
         "over_centre_mm": gear.brace.over_centre,
         "over_centre_deg": deg(gear.brace.over_centre_angle),
-        "dead_centre_overswing_deg": deg(stroke.overswing),
+        "dead_centre_overswing_deg": deg(_overswing(gear)),
         "leg_swing_deg": deg(float(stroke.swing[-1])),
         "driven_rotation_deg": deg(stroke.driven_up),
         "wheel_up_fs_mm": float(wheel.real),
@@ -114,30 +114,45 @@ def _gap(study: Study, folder: Path, gap: Gap) -> float:
     return float(in_space(lateral, least))
 
 
-def slopes_of(study: Study, dim: Dimension, ask: Callable[[Study], dict[str, float]]) -> dict[str, float]:
-    """Derivative of every result by one dimension, per inside unit."""
-    step = STEP[dim.kind]
+def _overswing(gear: Gear) -> float:
+    """Law of cosines at the trunnion: the brace straight against the brace as locked."""
+    if not gear.brace.has_knee:
+        return 0.0
+    base, arm = (abs(gear.pins[name].at - gear.pins["trunnion"].at) for name in ("upper pin", "lug"))
+    straight, locked = gear.brace.upper_link + gear.brace.lower_link, gear.brace.span
+    one, other = (math.acos((base**2 + arm**2 - span**2) / (2 * base * arm)) for span in (straight, locked))
+    return one - other
+
+
+def along(study: Study, ways: Mapping[Dimension, float], ask: Callable[[Study], dict[str, float]]) -> dict[str, float]:
+    """Derivative of every result when all the dimensions move together, each so many inside units per step."""
     rows = []
-    for halved in range(3):
-        h = step / 2**halved
-        up, down = (ask(moved(study, dim, sign * h)) for sign in (1.0, -1.0))
+    for h in (1.0, 0.5, 0.25):
+        up, down = (ask(moved(study, ways, sign * h)) for sign in (1.0, -1.0))
         rows.append({name: (up[name] - down[name]) / (2 * h) for name in up})
     for k in (1, 2):
         rows = [{n: (4**k * b[n] - a[n]) / (4**k - 1) for n in a} for a, b in pairwise(rows)]
     return rows[0]
 
 
-def moved(study: Study, dim: Dimension, by: float) -> Study:
-    """The study with one dimension changed by so many inside units."""
-    if dim.path is not None:
-        return varied(study, {dim.path: value_at(study, dim.path) + by})
-    item = study.bay.item[dim.item or 0]
-    places = [f"bay.item[{dim.item}].{key}" for key in ("outline", "stay_above") if getattr(item, key) is not None]
-    axis = 0 if dim.shift.real else 1
-    changes = {}
-    for place in places:
-        for i, point in enumerate(value_at(study, place)):
-            changes[f"{place}[{i}][{axis}]"] = point[axis] + by
-    if item.centre is not None:
-        changes[f"bay.item[{dim.item}].centre[{axis}]"] = item.centre[axis] + by
+def moved(study: Study, ways: Mapping[Dimension, float], part: float) -> Study:
+    """The study with every dimension changed."""
+    changes: dict[str, float] = {}
+    for dim, way in ways.items():
+        for path in _paths(study, dim):
+            changes[path] = changes.get(path, float(value_at(study, path))) + part * way
     return varied(study, changes)
+
+
+def _paths(study: Study, dim: Dimension) -> Iterator[str]:
+    """Where the study holds the numbers of a dimension: of a shift, every corner of the item."""
+    if dim.path is not None:
+        yield dim.path
+        return
+    axis, item = 0 if dim.shift.real else 1, f"bay.item[{dim.item}]"
+    for key in ("outline", "stay_above", "centre"):
+        place = value_at(study, f"{item}.{key}")
+        if key == "centre" and place is not None:
+            yield f"{item}.centre[{axis}]"
+        elif place is not None:
+            yield from (f"{item}.{key}[{i}][{axis}]" for i in range(len(place)))

@@ -1,0 +1,220 @@
+"""Ties, gears without a knee, tolerances of nought, findings short already, names that there are not; the files."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from linkage.document.reader import Source
+from linkage.errors import DocumentError
+from linkage.report.sensitivity_files import lines, sensitivity_csv, sensitivity_json, write_sensitivity
+from linkage.sensitivity import Line, sensitivity
+from linkage.solution import Solution, solve
+from tests.studies import MERROW, OSTREL, changed, solution
+from tests.topologies import solved
+
+
+def altered(changes: dict[str, Any], path: Path = MERROW) -> Solution:
+    return solve(Source(path, "0" * 64, "", changed(changes, path)), closely=False)
+
+
+def row(line: Line, name: str) -> Any:
+    return next(r for r in line.rows if r.dimension.name == name)
+
+
+def test_allowance_is_the_margin_over_the_derivative() -> None:
+    s = sensitivity(solution(MERROW), ["transmission_angle_min_deg"])
+    line = s.lines[0]
+    one = row(line, "gear.brace.upper_link")
+    assert line.margin == pytest.approx(line.value - 20.0, rel=1e-12)
+    assert one.allowed == pytest.approx(line.margin / abs(one.derivative), rel=1e-12)
+    assert one.stated == 0.15
+    assert one.used == pytest.approx(0.15 / one.allowed, rel=1e-12)
+    stated = [r for r in line.rows if r.stated]
+    assert line.corner == pytest.approx(sum(abs(r.derivative) * r.stated for r in stated), rel=1e-12)
+    assert line.spread < line.corner
+
+
+def test_the_order_is_by_effect_and_ten_are_shown() -> None:
+    line = sensitivity(solution(OSTREL), ["tip_back_deg"]).lines[0]
+    effects = [abs(r.derivative / r.dimension.factor) for r in line.rows]
+    assert effects == sorted(effects, reverse=True)
+    assert len(line.worst) == 10 < len(line.rows)
+
+
+def test_units_are_those_of_the_study() -> None:
+    """In the inch study a slope is per inch: 25.4 times that per mm, and what it may vary by is in inches."""
+    line = sensitivity(solution(OSTREL), ["over_centre_mm"]).lines[0]
+    one = line.rows[0]
+    assert (one.dimension.unit, one.derivative) == ("in", pytest.approx(25.4, rel=1e-15))
+    assert one.allowed == pytest.approx(line.margin / 25.4, rel=1e-12)
+
+
+def test_a_finding_short_already_leaves_nothing() -> None:
+    s = sensitivity(solution(MERROW), ["nose_share_min"])
+    assert s.lines[0].margin is not None and s.lines[0].margin < 0
+    assert {r.allowed for r in s.lines[0].rows} == {0.0}
+    assert not any(r.too_wide for r in s.lines[0].rows)
+    text = "\n".join(lines(s))
+    assert "SHORT" in text
+    assert "nothing, short already" in text
+
+
+def test_a_tolerance_too_wide_is_said() -> None:
+    made = altered({"tolerances.pin_position": 9.0})
+    s = sensitivity(made, ["gap to exhaust crossover"])
+    wide = {r.dimension.name for r in s.lines[0].rows if r.too_wide}
+    assert wide == {"gear.trunnion[0]", "gear.brace.upper_pin[0]"}
+    assert "tolerance too wide" in "\n".join(lines(s))
+    assert [f.code for f in made.findings] == [f.code for f in solution(MERROW).findings]
+
+
+def test_tolerances_of_nought_are_exact_and_use_nothing() -> None:
+    s = sensitivity(solution(MERROW))
+    assert "tolerances.axle" in s.exact
+    one = row(s.line("gap to firewall"), "gear.leg.length")
+    assert (one.stated, one.used) == (0.0, 0.0)
+    text = "\n".join(lines(s))
+    assert "Stated as 0, so taken as exact" in text
+    assert "0: exact" in text
+
+
+def test_a_study_without_tolerances() -> None:
+    s = sensitivity(solution(OSTREL))
+    assert not s.stated
+    assert "No tolerance of a dimension is stated" in "\n".join(lines(s))
+
+
+def test_loadings_that_tie() -> None:
+    """Pilot and passenger of the demo sit at the same place: either may be the one cut off by the greatest mass. For
+    the gear that makes no difference, for their own limits it does."""
+    line = sensitivity(solution(MERROW)).line("nose_load_max_n")
+    assert line.tied == "two loadings tie: pilot and passenger may be exchanged"
+    assert {r.dimension.name for r in line.rows if r.kink} == {
+        "loading.item[pilot].max",
+        "loading.item[passenger].max",
+        "loading.item[pilot].at[0]",
+        "loading.item[passenger].at[0]",
+        "loading.item[pilot].at[1]",
+        "loading.item[passenger].at[1]",
+    } & {r.dimension.name for r in line.rows}
+    assert not row(line, "gear.trunnion[0]").kink
+
+
+def test_where_two_sides_tie_both_ways_are_real() -> None:
+    """The brace is a plate on either side of the leg: moving one face of the leg closes one gap and opens the other."""
+    line = sensitivity(solution(MERROW)).line("self gap")
+    kinks = [r for r in line.rows if r.kink]
+    assert "two sides tie" in line.tied
+    assert {r.dimension.name for r in kinks} >= {
+        "gear.part[outer cylinder].butt_lines[0][0]",
+        "gear.part[outer cylinder].butt_lines[0][1]",
+    }
+    assert all("butt_lines" in r.dimension.name for r in kinks)
+    assert " *" in "\n".join(lines(sensitivity(solution(MERROW), ["self gap"])))
+
+
+def test_places_that_tie() -> None:
+    """The same bay item twice as far on the other side of its part: neither side may be forgotten."""
+    item = {
+        "name": "two posts",
+        "butt_lines": [-60, 60],
+        "required": 1,
+        "centre": [1434.239520, 900],
+        "radius": 10,
+    }
+    made = altered({"bay.item": [item], "gear.neighbours": []})
+    line = sensitivity(made).line("gap to two posts")
+    assert line.tied == ""
+    assert row(line, "bay.item[two posts] shifted in WL").derivative == pytest.approx(1.0, abs=1e-3)
+
+
+def test_a_gear_without_a_knee() -> None:
+    s = sensitivity(solved("telescoping"))
+    for name in ("over_centre_mm", "over_centre_deg", "dead_centre_overswing_deg"):
+        line = s.line(name)
+        assert not line.rows
+        assert line.tied
+    text = "\n".join(lines(s))
+    assert "no derivative: a brace without a knee: no over-centre offset" in text
+    assert "no derivative: no dead centre" in text
+    assert s.line("driven_rotation_deg").rows[0].dimension.name == "gear.leg.swing_up"
+
+
+def test_contact_has_words_instead_of_a_derivative() -> None:
+    item = {"name": "in the way", "butt_lines": [-60, 60], "required": 1, "centre": [1434, 663], "radius": 10}
+    s = sensitivity(altered({"bay.item": [item]}))
+    line = s.line("gap to in the way")
+    assert not line.rows
+    assert line.tied == "in contact: a depth is not differentiated"
+
+
+def test_dimensions_that_move_nothing_are_named() -> None:
+    s = sensitivity(solution(MERROW))
+    assert "loading.item[passenger].min" in s.idle
+    assert not {r.dimension.name for line in s.lines for r in line.rows} & set(s.idle)
+    assert "Moves none of these results: " in "\n".join(lines(s))
+
+
+def test_names_of_results() -> None:
+    some = sensitivity(solution(OSTREL), ["over_centre_mm", "GAP TO"])
+    assert some.lines[0].name == "over_centre_mm"
+    assert len(some.lines) == 6
+    with pytest.raises(DocumentError, match=r"--result: 'nose_shar_min'; expected one of 'nose_share_min'"):
+        sensitivity(solution(OSTREL), ["nose_shar_min"])
+    with pytest.raises(DocumentError, match="over_centre_mm"):
+        sensitivity(solution(OSTREL), [""])
+
+
+def test_csv_holds_every_derivative_and_no_formula() -> None:
+    made = altered({"gear.part[0].name": "=HYPERLINK(1)", "gear.neighbours": []})
+    s = sensitivity(made)
+    rows = list(csv.DictReader(io.StringIO(sensitivity_csv(s))))
+    assert len(rows) == sum(max(len(line.rows), 1) for line in s.lines)
+    assert not [v for r in rows for k, v in r.items() if v[:1] in "=@" and v]
+    for r in rows:  # only numbers begin with a sign
+        for value in r.values():
+            if value[:1] in ("+", "-") and value:
+                float(value)
+    first = next(r for r in rows if r["result"] == "trail_mm")
+    assert float(first["derivative"]) == s.line("trail_mm").rows[0].derivative
+
+
+def test_json_is_plain() -> None:
+    s = sensitivity(solution(OSTREL))
+    table = json.loads(sensitivity_json(s, solution(OSTREL), ["a=1"]))
+    assert [r["name"] for r in table["results"]] == [line.name for line in s.lines]
+    assert table["study"]["sha256"] == solution(OSTREL).source.sha256
+    assert table["study"]["changes"] == ["a=1"]
+    assert table["results"][1]["dimensions"][0]["may_vary_by"] is None  # nothing bounds it
+
+
+def test_files(tmp_path: Path) -> None:
+    s = sensitivity(solution(OSTREL), ["nose_share_max", "over_centre_mm"])
+    told = write_sensitivity(s, solution(OSTREL), tmp_path / "out")
+    names = {p.name for p in (tmp_path / "out").iterdir()}
+    assert names == {f"sensitivity{end}" for end in (".csv", ".json", ".txt", "-1.svg", "-1.png")}
+    assert "sensitivity-1.svg/.png" in told
+    assert "greatest nose share" in (tmp_path / "out" / "sensitivity-1.svg").read_text(encoding="utf-8")
+    # the same again: the same bytes
+    before = {p.name: p.read_bytes() for p in (tmp_path / "out").iterdir()}
+    write_sensitivity(s, solution(OSTREL), tmp_path / "out")
+    assert before == {p.name: p.read_bytes() for p in (tmp_path / "out").iterdir()}
+
+
+def test_differences_of_the_whole_solver() -> None:
+    """What `noseleg check --set` would print with one dimension a little longer and shorter."""
+    from linkage.report.headline import headline
+
+    s, step = sensitivity(solution(MERROW)), 0.02
+    up, down = (headline(altered({"gear.brace.lower_link": 123 + x}).results) for x in (step, -step))
+    for line in s.lines:
+        if line.name in up:
+            slope = sum(r.derivative for r in line.rows if r.dimension.name == "gear.brace.lower_link")
+            size = max((abs(r.derivative) for r in line.rows), default=0.0)
+            assert (up[line.name] - down[line.name]) / (2 * step) == pytest.approx(slope, rel=2e-5, abs=1e-6 * size)
