@@ -158,8 +158,8 @@ def _limits(trade: Trade, key: str, ax: Axes, theme: Theme) -> None:
 
 def _areas(trade: Trade, found: Answer, ax: Axes, theme: Theme) -> None:
     """Edge of what keeps every finding that can be kept; the rest lightly hatched."""
-    x, y = (np.array(v.values) for v in trade.varies)
-    left = np.ma.masked_invalid(np.where(np.isposinf(e := edge(trade, found).T), 1.0, e))
+    (x, y), over = edge(trade, found)
+    left = np.ma.masked_invalid(over.T)
     if min(left.shape) > 1 and left.count():
         import matplotlib
 
@@ -172,9 +172,9 @@ def _areas(trade: Trade, found: Answer, ax: Axes, theme: Theme) -> None:
         (trade.computed & ~found.good, "falls short"),
         (~trade.computed, "not computed"),
     ):
-        place = _middle(mask)
+        place = _middle(mask, [_nearest(v) for v in trade.varies])
         if place is not None:
-            _word(ax, (x[place[0]], y[place[1]]), word, theme)
+            _word(ax, (trade.varies[0].values[place[0]], trade.varies[1].values[place[1]]), word, theme)
 
 
 def _cells(ax: Axes, x: Floats, y: Floats, lost: Any, theme: Theme) -> None:
@@ -197,17 +197,11 @@ def _columns(ax: Axes, x: Floats, lost: Any, theme: Theme) -> None:
 
 
 def _stretches(trade: Trade, found: Answer) -> Iterator[tuple[float, float]]:
-    """Where all that can be kept is kept; between a good and a bad point to where the margins meet 0 on a line."""
-    x, left = np.array(trade.varies[0].values), edge(trade, found)
-    turns = np.flatnonzero(np.diff(np.concatenate([[False], found.good, [False]])))
+    """Where all that can be kept is kept, between points as far as their margins say on a straight line."""
+    (x,), left = edge(trade, found)
+    turns = np.flatnonzero(np.diff(np.concatenate([[False], left >= 0.0, [False]])))
     for first, last in zip(turns[::2], turns[1::2] - 1, strict=True):
-        yield _met(x, left, first, first - 1), _met(x, left, last, last + 1)
-
-
-def _met(x: Floats, left: Floats, good: int, bad: int) -> float:
-    if not 0 <= bad < len(x) or not left[bad] < 0.0:
-        return float(x[good])
-    return float(x[good] + (x[bad] - x[good]) * left[good] / (left[good] - left[bad]))
+        yield float(x[first]), float(x[last])
 
 
 def _reach(ax: Axes, y: Floats, limits: Sequence[Floats]) -> str:
@@ -283,16 +277,21 @@ def _word(ax: Axes, at: tuple[float, float], text: str, theme: Theme, aside: tup
     )
 
 
-def _middle(mask: Any) -> tuple[int, int] | None:
-    """Place deepest inside an area, in steps of the grid; None where it is a point or two."""
+def _middle(mask: Any, away: Sequence[int]) -> tuple[int, int] | None:
+    """Place deep inside an area in steps of the grid, and away from another; None where it is a point or two."""
     from scipy.ndimage import distance_transform_cdt
 
     if int(mask.sum()) < 3:
         return None
     depth = distance_transform_cdt(np.pad(mask, 1))[1:-1, 1:-1]
-    best = np.argwhere(depth == depth.max())
-    middle = best[np.argmin(np.abs(best - best.mean(axis=0)).sum(axis=1))]
-    return int(middle[0]), int(middle[1])
+    apart = np.abs(np.argwhere(mask) - np.array(away)).sum(axis=1)
+    best = np.argwhere(mask)[np.argmax(depth[mask] + 0.1 * np.minimum(apart, 3) - 9.0 * (apart < 2))]
+    return int(best[0]), int(best[1])
+
+
+def _nearest(vary: Vary) -> int:
+    """Place of the present design among the values."""
+    return 0 if vary.present is None else int(np.argmin(np.abs(np.array(vary.values) - vary.present)))
 
 
 def _edges(x: Floats) -> Floats:

@@ -7,6 +7,7 @@ has corners (the drag area over the swing, a slack lock spring, a snubber) is no
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -67,7 +68,7 @@ class Table:
 
     def at(self, driven: float) -> Row:
         x = (2.0 * driven - self.high - self.low) / (self.high - self.low)
-        value = np.cos(self.orders * np.arccos(min(max(x, -1.0), 1.0))) @ self.coefficients
+        value = np.einsum("o,oc->c", np.cos(self.orders * math.acos(min(max(x, -1.0), 1.0))), self.coefficients)
         known, n = self.known, self.joints
         return Row(
             moment=value[:known],
@@ -91,7 +92,8 @@ def make_table(faller: Faller) -> Table:
         columns, unit = _columns(faller, driven)
         basis = np.cos(np.arange(order)[:, None] * angle)
         weight = np.where(np.arange(order) == 0, 1.0, 2.0)[:, None] / order
-        coefficients = weight * (basis @ columns[:, :order].T)
+        # not @: what a linear algebra library adds up in threads depends on their number in the last digits
+        coefficients = weight * np.einsum("op,cp->oc", basis, columns[:, :order])
         x = (2.0 * between - high - low) / (high - low)
         told = np.cos(np.arccos(np.clip(x, -1.0, 1.0))[:, None] * np.arange(order)) @ coefficients
         error = float(np.max(np.abs(told.T - columns[:, order:]) / _scale(columns, unit)))

@@ -88,16 +88,35 @@ def _range(vary: Vary, first: int, last: int) -> str:
     return (f"{low:g}" if first == last else f"{low:g} to {high:g}") + (f" {vary.unit}" if vary.unit else "")
 
 
-def edge(trade: Trade, found: Answer) -> Floats:
-    """0 on the edge of the area where all that may fail is good, positive inside, linear between points as the margins
-    are; NaN where nothing was computed. Every margin counts in parts of its own greatest."""
-    lowest = np.where(trade.computed, np.inf, np.nan)
+FINER = 16
+"""Steps into which the way from point to point is cut to find where margins are 0 between them."""
+
+
+def edge(trade: Trade, found: Answer) -> tuple[tuple[Floats, ...], Floats]:
+    """Values of the varied numbers between the points too, and over them what is 0 on the edge of the good area and
+    positive inside: every margin that is short somewhere goes straight from point to point, each in parts of its own
+    greatest, and the least of them counts. NaN beside points that were not computed."""
+    axes = tuple(_finer(np.array(v.values)) for v in trade.varies)
+    left = np.where(_between(trade, axes, np.where(trade.computed, 1.0, np.nan)) > 0, 1.0, np.nan)
     for name in trade.findings:
         margin = trade.result(name)
-        if name in found.excused or not np.any(margin < 0.0):
-            continue
-        lowest = np.fmin(lowest, margin / np.nanmax(np.abs(margin))) * np.where(trade.computed, 1.0, np.nan)
-    return lowest
+        if name not in found.excused and np.any(margin < 0.0):
+            left = np.fmin(left, _between(trade, axes, margin / np.nanmax(np.abs(margin)))) + 0.0 * left
+    return axes, left
+
+
+def _finer(x: Floats) -> Floats:
+    return np.interp(np.arange(FINER * (len(x) - 1) + 1) / FINER, np.arange(len(x)), x)
+
+
+def _between(trade: Trade, axes: tuple[Floats, ...], values: Floats) -> Floats:
+    """Values over points, carried on straight to all places between."""
+    for axis, (vary, fine) in enumerate(zip(trade.varies, axes, strict=True)):
+        lines = np.moveaxis(values, axis, -1).reshape(-1, len(vary.values))
+        finer = np.array([np.interp(fine, vary.values, line) for line in lines])
+        rest = [n for i, n in enumerate(values.shape) if i != axis]
+        values = np.moveaxis(finer.reshape(*rest, len(fine)), -1, axis)
+    return values
 
 
 def telling(trade: Trade, most: int = 4) -> tuple[str, ...]:

@@ -1,0 +1,242 @@
+"""Trade studies: what is varied, that a point is what check says, what cannot be computed stays, files and pictures."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from typer.testing import CliRunner
+
+from linkage.checks.pairing import by_subject
+from linkage.cli import app
+from linkage.crew import Workers
+from linkage.document.reader import read
+from linkage.drawing.trade_charts import caption, contours, curves, reasons
+from linkage.errors import DocumentError
+from linkage.report.headline import clean, headline
+from linkage.report.trade_files import chosen, trade_csv, trade_json, trade_lines
+from linkage.solution import solve
+from linkage.trade import Point, Trade, Vary, run, varies
+from linkage.trade.answer import answer, edge, telling
+from linkage.trade.run import NOT_REACHED, Work
+from tests.studies import MERROW, OSTREL, table
+
+PIN, OFFSET = "gear.brace.upper_pin[0]", "gear.brace.over_centre"
+
+
+def work(path: Path, *texts: str) -> Work:
+    return Work(path, "0" * 64, table(path), varies(texts, table(path)), headline)
+
+
+def test_values() -> None:
+    one, two = varies([f"{OFFSET}=2:8:13", f"{PIN}=1140, 1130,1135"], table())
+    assert one.values == tuple(2 + 0.5 * i for i in range(13))
+    assert (one.unit, one.present, one.short) == ("mm", 5.0, "over_centre")
+    assert two.values == (1130.0, 1135.0, 1140.0)
+    assert (two.unit, two.present, two.short) == ("mm", 1140.0, "upper_pin[0]")
+    tenth = varies([f"{OFFSET}=0.1:0.7:7"], table())[0]
+    assert tenth.values == (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7)
+
+
+def test_units_are_those_of_the_file_and_defaults_are_known() -> None:
+    (inch,) = varies([f"{OFFSET}=0.1:0.3:3"], table(OSTREL))
+    assert inch.unit == "in"
+    assert inch.present == pytest.approx(0.16)
+    plain = table(OSTREL)
+    plain["gear"]["brace"]["over_centre"] = "4.064 mm"
+    assert varies([f"{OFFSET}=0.1:0.3:3"], plain)[0].present == pytest.approx(0.16, rel=1e-12)
+    (angle,) = varies(["limits.transmission_angle.min=10:30:3"], table())
+    assert (angle.unit, angle.present) == ("deg", 20.0)
+    (named,) = varies(["bay.item[oil cooler].required=5:25:3"], table())
+    assert named.path.startswith("bay.item[")
+    assert (named.unit, named.present) == ("mm", 20.0)
+
+
+@pytest.mark.parametrize(
+    ("texts", "words"),
+    [
+        (["gear.brace.over_center=2:8:3"], "gear.brace.over_centre"),
+        ([f"{OFFSET}=2:eight:3"], "'eight' is not a number"),
+        ([f"{OFFSET}=2:8:1"], "at least 2"),
+        ([f"{OFFSET}=2:8:2.5"], "a whole number of values"),
+        ([f"{OFFSET}=5:5:3"], "low below high"),
+        ([f"{OFFSET}=8:2:3"], "low below high"),
+        ([f"{OFFSET}=5"], "at least two; for one design use --set"),
+        ([f"{OFFSET}=5,5,6"], "every value once"),
+        ([f"{OFFSET}=2:inf:3"], "finite"),
+        ([f"{OFFSET}"], "PATH=LOW:HIGH:COUNT"),
+        ([f"{OFFSET}=2:8"], "PATH=LOW:HIGH:COUNT"),
+        ([f"{OFFSET}=2:8:200", f"{PIN}=1100:1200:200"], "200 x 200 = 40000 points; expected at most 20000"),
+        ([f"{OFFSET}=2:8:30000"], "30000 points"),
+        ([f"{OFFSET}=2:8:3", f"{OFFSET}=3:4:3"], "given 2 times; expected two different numbers"),
+        ([f"{OFFSET}=2:8:3", f"{PIN}=1:2:3", "gear.leg.length=1:2:3"], "given 3 times; expected one or two"),
+        (["gear.brace.upper_pin=2:8:3"], "is a list; expected a number, such as gear.brace.upper_pin[0]"),
+        (["gear.brace=2:8:3"], "is a table"),
+        (["gear.folds=2:8:3"], "is a text"),
+    ],
+)
+def test_bad_input(texts: list[str], words: str) -> None:
+    with pytest.raises(DocumentError) as err:
+        varies(texts, table())
+    assert words in str(err.value)
+
+
+def test_all_faults_at_once() -> None:
+    with pytest.raises(DocumentError) as err:
+        varies([f"{OFFSET}=8:2:3", "gear.nose=1:2:3"], table())
+    assert len(err.value.faults) == 2
+
+
+@cache
+def demo() -> Trade:
+    """Two designs that work, one wrong, one impossible: with two workers."""
+    with Workers(2) as pool:
+        return run(work(MERROW, f"{OFFSET}=-1,4.2,9", f"{PIN}=1140,1300"), "demo", ["x=1"], pool)
+
+
+@pytest.mark.parametrize("value", [4.2, 9.0])
+def test_a_point_is_what_check_says_to_the_last_digit(value: float) -> None:
+    point = next(p for p in demo().points if p.values == (value, 1140.0))
+    lone = solve(read(MERROW, {OFFSET: value, PIN: 1140.0}), closely=False)
+    assert dict(point.results) == headline(lone.results)
+    assert list(point.margins.values()) == [f.margin for f in by_subject(lone.findings).values()]
+    assert len(point.short) == sum(not f.passed for f in lone.findings)
+    assert (point.worst, point.worst_margin) == (lone.findings[0].subject, lone.findings[0].margin)
+    rows = list(csv.DictReader(io.StringIO(trade_csv(demo()))))
+    row = next(r for r in rows if (r[f"{OFFSET} [mm]"], r[f"{PIN} [mm]"]) == (repr(value), "1140.0"))
+    for key, number in headline(lone.results).items():
+        if isinstance(number, float):
+            assert float(row[key]) == number
+
+
+def test_what_cannot_be_computed_stays_with_its_reason() -> None:
+    trade = demo()
+    assert [p.values for p in trade.points] == [(x, y) for x in (-1.0, 4.2, 9.0) for y in (1140.0, 1300.0)]
+    assert trade.computed.tolist() == [[False, False], [True, False], [True, False]]
+    assert "puts the knee on or before centre" in trade.points[0].reason
+    assert trade.points[3].reason.startswith("cannot be computed: ")
+    assert sum(reasons(trade).values()) == 4
+    assert "4 of 6 points are not computed" in answer(trade).sentence
+    assert len(trade_csv(trade).splitlines()) == 7
+    assert [p["reason"] == "" for p in json.loads(trade_json(trade))["points"]] == [
+        False,
+        False,
+        True,
+        False,
+        True,
+        False,
+    ]
+
+
+def test_limits_of_results_are_those_of_the_findings() -> None:
+    point = next(p for p in demo().points if p.computed)
+    assert dict(point.limits["over_centre_mm"]) == pytest.approx({">=": 1.5, "<=": 8.0})
+    assert dict(point.limits["nose_share_min"]) == pytest.approx({">=": 0.15})
+    assert dict(point.limits["actuator_push_peak_2g_n"]) == pytest.approx({"<=": 2600.0})
+    assert demo().limit("least_margin_mm", ">=").tolist()[1][0] == 0.0
+
+
+def test_a_union_that_the_engine_refuses_is_joined_another_way() -> None:
+    """This design made the geometry engine fail at full precision."""
+    assert work(MERROW, f"{OFFSET}=3,4", f"{PIN}=1080,1090")((3.0, 1080.0)).computed
+
+
+def synthetic(short: Any, x: Any = (0, 1, 2, 3, 4), y: Any = None, present: bool = True) -> Trade:
+    """Points with two findings: "a" with these margins, "b" always short."""
+    grid = [(float(i),) for i in x] if y is None else [(float(i), float(j)) for i in x for j in y]
+    points = [
+        Point(v, reason="cannot be computed: =1+1") if m is None
+        else Point(v, {"least_margin_mm": float(m), "gap_mm": v[0] ** 2}, {"gap_mm": ((">=", 4.0),)},
+                   {"a >= (x), mm": float(m), "b >= (x), mm": -1.0}, "=1+1", -1.0, "mm")
+        for v, m in zip(grid, short, strict=True)
+    ]  # fmt: skip
+    numbers = [Vary("gear.x", tuple(map(float, x)), "mm", 2.0)]
+    numbers += [] if y is None else [Vary("gear.y", tuple(map(float, y)), "mm", 1.0)]
+    here = Point((2.0,), {"least_margin_mm": 1.0}, {}, {"a >= (x), mm": 1.0, "b >= (x), mm": -1.0}, "b", -1.0, "mm")
+    return Trade("=title", "0", (), tuple(numbers), tuple(points), here if present else None)
+
+
+def test_answer_over_one_number() -> None:
+    found = answer(synthetic([-1, 1, 3, -3, None]))
+    assert found.sentence == (
+        "x 1 to 2 mm keeps every finding but b, short in the present design; 1 of 5 points are not computed"
+    )
+    assert found.good.tolist() == [False, True, True, False, False]
+    (x,), left = edge(synthetic([-1, 1, 3, -3, None]), found)
+    good = x[left >= 0]
+    assert (good[0], good[-1]) == (0.5, 2.5)
+    assert np.all(np.isnan(left[x > 3]))
+    assert answer(synthetic([-1, 1, -1, 1, 1])).sentence.startswith("x 1 mm and 3 to 4 mm keeps")
+    assert answer(synthetic([-1, -1, -1, -1, -1])).sentence.startswith("No point keeps every finding but b")
+    assert answer(synthetic([1, 1, 1, 1, 1])).sentence.startswith("Every point keeps every finding but b")
+    assert answer(synthetic([None] * 5)).sentence == "No point can be computed"
+    assert "short at every point" in answer(synthetic([-1, 1, 1, 1, 1], present=False)).sentence
+
+
+def test_answer_over_two_numbers() -> None:
+    margins = [-1, -1, -1, -1, 1, 1, -1, 1, 1]
+    found = answer(synthetic(margins, (0, 1, 2), (0, 1, 2)))
+    assert found.sentence.startswith(
+        "4 of 9 points keep every finding but b, short in the present design: within x 1 to 2"
+    )
+    assert found.sentence.endswith("with y 1 to 2 mm")
+
+
+def test_results_by_key_and_by_finding() -> None:
+    trade = synthetic([-1, 1, 3, -3, None])
+    assert chosen(trade, ["least_margin_mm", "b >="]) == ("least_margin_mm", "b >= (x), mm")
+    assert chosen(trade, []) == telling(trade)
+    assert telling(trade)[0] == "a >= (x), mm"
+    with pytest.raises(DocumentError, match="nothing like it"):
+        chosen(trade, ["nothing like it"])
+
+
+def test_tables_are_safe_for_a_spreadsheet_and_say_what_was_stopped() -> None:
+    trade = synthetic([-1, 1, 3, -3, None])
+    rows = list(csv.reader(io.StringIO(trade_csv(trade))))
+    assert not [cell for row in rows for cell in row if cell[:1] in ("=", "@", "\t")]
+    assert json.loads(trade_json(trade))["varied"][0]["values"] == [0, 1, 2, 3, 4]
+    late = Point((4.0,), reason=NOT_REACHED)
+    stopped = Trade("t", "0", (), trade.varies, (*trade.points[:4], late), trade.present, stopped=True)
+    text = "\n".join(trade_lines(stopped, telling(stopped)))
+    assert "(stopped by hand)" in text
+    assert NOT_REACHED in text
+    assert clean(stopped.points[-1].worst_margin) is None
+
+
+@pytest.mark.parametrize("margins", [[-1, 1, 3, -3, None], [None] * 4 + [1], [1] * 5, [-1] * 5])
+def test_curves_of_any_outcome(margins: Any) -> None:
+    trade = synthetic(margins)
+    figure = curves(trade, ["least_margin_mm", "gap_mm"])
+    assert len(figure.axes) == 2
+    assert answer(trade).sentence in caption(trade)
+
+
+@pytest.mark.parametrize(
+    "margins",
+    [[-1, -1, -1, -1, 1, 1, -1, 1, 1], [None, 1, None, 1, -1, 1, None, 1, None], [None] * 8 + [1], [1] * 9],
+)
+def test_contours_of_any_outcome(margins: Any) -> None:
+    trade = synthetic(margins, (0, 1, 2), (0, 1, 2))
+    for key in ("least_margin_mm", "gap_mm"):
+        figure = contours(trade, key)
+        figure.canvas.draw()
+        assert figure.axes[0].get_xlabel() == "gear.x, mm"
+
+
+def test_command(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    arguments = ["trade", str(MERROW), "--vary", f"{OFFSET}=4:5:2", "--set", "limits.nose_share.min=0.14"]
+    done = CliRunner().invoke(app, [*arguments, "--workers", "1", "--result", "least_margin_mm", "-o", str(out)])
+    assert done.exit_code == 0, done.output
+    assert done.stdout.startswith("Every point keeps every finding\n")
+    assert {p.name for p in out.iterdir()} == {"trade.csv", "trade.json", "trade.md", "trade.svg", "trade.png"}
+    wrong = CliRunner().invoke(app, [*arguments, "--workers", "1", "--result", "least_margin"])
+    assert wrong.exit_code == 2
+    assert "least_margin_mm" in wrong.stderr
