@@ -12,10 +12,8 @@ from linkage.actuation.travel import cg_travel
 from linkage.checks import Finding, findings
 from linkage.clearance import clearance
 from linkage.document.reader import Source
-from linkage.document.study import Study
 from linkage.doors import doors
 from linkage.end_stops import end_stops
-from linkage.errors import DocumentError, Fault
 from linkage.extension import extension
 from linkage.loading import load_share
 from linkage.loading.entry import load_model
@@ -24,7 +22,7 @@ from linkage.loads import ground_loads
 from linkage.lock import lock
 from linkage.obstacles import obstacles
 from linkage.results import Results
-from linkage.stance import Ground, grounds, standing
+from linkage.stance import check_mains, grounds, standing
 from linkage.state_gaps import state_review
 from linkage.states import cases
 from linkage.stations import stations
@@ -62,7 +60,7 @@ def solve(source: Source, progress: Progress = lambda step: None, closely: bool 
     limits = study.limits.nose_share
     band = (limits.min if limits.min is not None else 0.0, limits.max if limits.max is not None else 1.0)
     share = load_share(load_model(study), static.stance, band, shift)
-    _check_mains(study, static, share.cg.aft.value)
+    check_mains(static, share.cg.aft.value)
     review = load_review(study, share)
     progress("stance")
     stand = standing(study, gear, stances, share.model)
@@ -108,17 +106,3 @@ def solve(source: Source, progress: Progress = lambda step: None, closely: bool 
         extension=falling,
     )
     return Solution(source, results, findings(results))
-
-
-def _check_mains(study: Study, static: Ground, aft: float) -> None:
-    """With a loading whose CG lies behind the mains the aircraft sits on its tail, and no share means anything."""
-    if static.main.real <= aft:
-        raise DocumentError(
-            [
-                Fault(
-                    "airframe.main_gear.contact",
-                    f"FS {static.main.real:g} mm is ahead of the CG at FS {aft:.1f} mm of some loading",
-                    f"main wheels aft of FS {aft:.1f} mm",
-                )
-            ]
-        )

@@ -9,7 +9,7 @@ from pydantic import BaseModel, ValidationError
 
 from linkage.document.faults import faults
 from linkage.document.quantities import Units
-from linkage.document.reader import steps, translated
+from linkage.document.reader import put, steps, translated
 from linkage.document.study import Study
 from linkage.document.variants import varied
 from linkage.errors import DocumentError
@@ -21,23 +21,28 @@ INSIDE = Units(area="mm2")
 def revised(study: Study, changes: Mapping[str, Any]) -> Study:
     """The study with other values at dotted paths, in inside units, as if it had been read so: only the tables that
     change are validated again, then everything that tables have to do with one another. Raises ``DocumentError``."""
-    new = varied(study, changes)
+    varied(study, changes)  # refuses paths that are none
     for name in dict.fromkeys(str(steps(field)[0]) for field in changes):
-        new = _validated(new, name)
-    found = faults(new)
+        here = {field: value for field, value in changes.items() if steps(field)[0] == name}
+        study = _validated(study, name, here)
+    found = faults(study)
     if found:
         raise DocumentError(found)
-    return new
+    return study
 
 
-def _validated(study: Study, name: str) -> Study:
-    """The study with one of its tables read again; the whole, where it is no table by itself."""
+def _validated(study: Study, name: str, changes: Mapping[str, Any]) -> Study:
+    """The study with one of its tables read again; the whole, where it is no table by itself. What a file leaves out
+    stays left out, so that a table which is there by default alone is not completed by its defaults."""
     table = getattr(study, name)
     whole = not isinstance(table, BaseModel)
-    model = study if whole else table
+    model: BaseModel = study if whole else table
     given = model.model_dump(mode="json", by_alias=True, exclude_unset=True)
+    plain = given if whole else {name: given}
+    for field, value in changes.items():
+        put(plain, field, list(value) if isinstance(value, tuple) else value)
     try:
         made = type(model).model_validate(given, context={"units": INSIDE})
     except ValidationError as err:
-        raise DocumentError(translated(err, {}, () if whole else (name,))) from err
+        raise DocumentError(translated(err, plain, () if whole else (name,))) from err
     return made if isinstance(made, Study) else study.model_copy(update={name: made})

@@ -11,7 +11,7 @@ from linkage.checks import TOPICS, Finding, in_order
 from linkage.results import Results
 
 NEEDS: Mapping[str, tuple[str, ...]] = {
-    "share": ("share", "stroke"),
+    "share": ("share",),
     "ground": ("share", "steering"),
     "standing": ("share", "standing"),
     "tyre": ("standing", "gear"),
@@ -50,7 +50,9 @@ LEFT_OUT = (
 
 def judged(known: Mapping[str, Any]) -> tuple[Finding, ...]:
     """Findings of every topic whose results are ``known`` by the names of `linkage.results.Results`."""
-    return in_order(chain.from_iterable(_topics(known)))
+    found = chain.from_iterable(_topics(known))
+    # without a stroke nobody knows where the gear is when it is up
+    return in_order(f for f in found if known.get("stroke") is not None or f.at != "gear up")
 
 
 def _topics(known: Mapping[str, Any]) -> Iterator[Iterator[Finding]]:

@@ -25,7 +25,7 @@ from linkage.loads.locked import reference_loads
 from linkage.loads.statics import load_path
 from linkage.lock import lock_travel, stops
 from linkage.obstacles import obstacles
-from linkage.stance import grounds, standing
+from linkage.stance import check_mains, grounds, standing
 from linkage.steering import steering
 from linkage.stroke import stroke_of
 
@@ -106,7 +106,10 @@ def _weight(study: Study, held: Held, known: dict[str, Any], work: Work) -> None
     def share() -> Any:
         stroke = known.get("stroke")
         shift = moment_shift(known["gear"], stroke) if stroke is not None else 0j
-        return load_share(known["model"], known["grounds"][0].stance, band, shift)
+        static = known["grounds"][0]
+        found = load_share(known["model"], static.stance, band, shift)
+        check_mains(static, found.cg.aft.value)
+        return found
 
     work("model", lambda: held.keep("model", (study.loading,), lambda: load_model(study)))
     work("share", share, "model", "grounds")

@@ -2,7 +2,7 @@
 
 from linkage.stance.settled import Settled, SettledRange, settled_range
 from linkage.stance.standing import Clearance, Standing, standing
-from linkage.stance.states import Ground, axle_at, flat, ground, grounds
+from linkage.stance.states import Ground, axle_at, check_mains, flat, ground, grounds
 from linkage.stance.tyre import TyreCheck, tyre_check
 
 __all__ = [
@@ -13,6 +13,7 @@ __all__ = [
     "Standing",
     "TyreCheck",
     "axle_at",
+    "check_mains",
     "flat",
     "ground",
     "grounds",

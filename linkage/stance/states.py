@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from linkage.document.study import Study
-from linkage.errors import MechanismError
+from linkage.errors import DocumentError, Fault, MechanismError
 from linkage.gear import Gear
 from linkage.loading.forms import Stance2
 
@@ -64,6 +64,21 @@ def touch(
     along = np.sqrt(reach * reach - radius * radius)
     contact: NDArray[np.complex128] = main + forward / reach * (along + 1j * radius) / reach * along
     return contact
+
+
+def check_mains(static: Ground, aft: float) -> None:
+    """With a loading whose CG (``aft``: the furthest aft, FS in mm) lies behind the mains the aircraft sits on its
+    tail, and no share means anything: ``DocumentError``."""
+    if static.main.real <= aft:
+        raise DocumentError(
+            [
+                Fault(
+                    "airframe.main_gear.contact",
+                    f"FS {static.main.real:g} mm is ahead of the CG at FS {aft:.1f} mm of some loading",
+                    f"main wheels aft of FS {aft:.1f} mm",
+                )
+            ]
+        )
 
 
 def grounds(study: Study, gear: Gear) -> tuple[Ground, ...]:
