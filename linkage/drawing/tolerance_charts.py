@@ -42,7 +42,9 @@ def offset_chart(ax: Axes, spread: Spread, corner: Corner | None = None, theme: 
         return ax
     free, against = (_known(spread, name) for name in (OFFSET, AGAINST))
     s = spread.statistic(OFFSET)
-    low = min(float(free.min()), float(against.min()), 0.0, corner.value if corner else 0.0)
+    low = min(
+        float(free.min()), float(against.min()), 0.0, corner.value if corner and np.isfinite(corner.value) else 0.0
+    )
     high = max(float(free.max()), s.drawn)
     edges = np.linspace(low - 0.02 * (high - low), high + 0.04 * (high - low), BINS + 1)
     for values, colour, solid in ((free, BLUE, True), (against, ORANGE, False)):
@@ -63,7 +65,7 @@ def offset_chart(ax: Axes, spread: Spread, corner: Corner | None = None, theme: 
     if s.criterion is not None and np.isfinite(s.criterion.low):
         _line(ax, s.criterion.low, f"least wanted {s.criterion.low:g} mm", VERMILION, theme, max(peaks))
     _line(ax, s.drawn, f"as drawn {s.drawn:.2f} mm", theme.ink, theme, max(peaks))
-    if corner is not None:
+    if corner is not None and np.isfinite(corner.value):
         _line(ax, corner.value, f"worst corner {corner.value:.2f} mm", theme.ink, theme, max(peaks))
     return ax
 
@@ -105,7 +107,7 @@ def gap_chart(ax: Axes, spread: Spread, corners: tuple[Corner, ...] = (), theme:
     """What is left of each gap beyond what is required: 95 % of the gears, all samples, worst corner, as drawn."""
     title = gaps_title(spread)
     dress(ax, theme, x="gap less required gap, mm", title=title[:1].upper() + title[1:])
-    worst = {c.result: c.value for c in corners}
+    worst = {c.result: c.value for c in corners if np.isfinite(c.value)}
     gaps = sorted(_gaps(spread), key=lambda s: worst.get(s.name, s.least) - _required(s), reverse=True)
     for row, s in enumerate(gaps):
         needed = _required(s)

@@ -27,7 +27,8 @@ FINE = 0.05
 
 @dataclass(frozen=True)
 class Corner:
-    """The worst gear found for one result. ``value``: really reached by a gear of the tolerance box; ``linear``: what
+    """The worst gear found for one result. ``value``: really reached by a gear of the tolerance box, minus
+    infinity where one there cannot be; ``linear``: what
     slopes alone would say; ``by``: its deviations (one gear); ``moved``: by dimension, its deviation in its own unit
     and what that takes away to first order, the strongest first; ``tried``: corners all tried; ``steps``: by which the
     search moved away from the linear corner."""
@@ -61,14 +62,13 @@ def worst_play(setting: Setting, result: str, sizes: Floats, reach: Floats) -> C
         tries = np.repeat(play[None, :], max(len(live) * len(DIRECTIONS), 1), axis=0)
         for row, i in enumerate(live):
             tries[row * len(DIRECTIONS) : (row + 1) * len(DIRECTIONS), i] = reach[i] * DIRECTIONS
-        found = value_of(setting, Deviations(np.repeat(sizes[None, :], len(tries), axis=0), tries), result)
-        found = np.where(np.isnan(found), -np.inf, found)
+        found = _worst_first(setting, Deviations(np.repeat(sizes[None, :], len(tries), axis=0), tries), result)
         chosen = play.copy()
         for row, i in enumerate(live):
             own = found[row * len(DIRECTIONS) : (row + 1) * len(DIRECTIONS)]
             if own.min() < best:
                 chosen[i] = reach[i] * DIRECTIONS[int(own.argmin())]
-        value = float(value_of(setting, Deviations(sizes[None, :], chosen[None, :]), result)[0])
+        value = float(_worst_first(setting, Deviations(sizes[None, :], chosen[None, :]), result)[0])
         if not value < best:
             break
         play, best = chosen, value
@@ -110,26 +110,32 @@ def _corner(setting: Setting, result: str) -> Corner:
     play = worst_play(setting, result, sizes, reach)
     by, steps = _descend(setting, result, sizes, play, limits)
     by, tried = _vertices(setting, result, by, np.abs(slope) * limits)
-    drawn, value = (float(value_of(setting, d, result)[0]) for d in (plan.none(), by))
-    own = float(value_of(setting, Deviations(plan.none().sizes, by.play), result)[0]) - drawn
+    played = Deviations(plan.none().sizes, by.play)
+    drawn, value, own = (float(_worst_first(setting, d, result)[0]) for d in (plan.none(), by, played))
     effects = [(d.name, float(x), float(g * x)) for d, x, g in zip(plan.dimensions, by.sizes[0], slope, strict=True)]
     moved = sorted((e for e in effects if abs(e[2]) > 1e-6), key=lambda e: e[2])
-    return Corner(result, drawn, value, drawn + linear_sizes + own, by, tuple(moved), tried, steps)
+    return Corner(result, drawn, value, own + linear_sizes, by, tuple(moved), tried, steps)
+
+
+def _worst_first(setting: Setting, by: Deviations, result: str) -> Floats:
+    """Values of gears, minus infinity where one cannot be: nothing is worse."""
+    found = value_of(setting, by, result)
+    return np.where(np.isnan(found), -np.inf, found)
 
 
 def _descend(setting: Setting, result: str, sizes: Floats, play: Complexes, limits: Floats) -> tuple[Deviations, int]:
     """From a corner to the best neighbour, as long as that is worse still."""
     live = np.flatnonzero(limits > 0)
     here = Deviations(sizes[None, :], play[None, :])
-    value = float(value_of(setting, here, result)[0])
+    value = float(_worst_first(setting, here, result)[0])
     for step in range(ROUNDS):
         flipped = np.repeat(here.sizes, len(live), axis=0)
         flipped[np.arange(len(live)), live] *= -1.0
         if not len(live):
             return here, step
         tries = Deviations(flipped, np.repeat(here.play, len(live), axis=0))
-        found = value_of(setting, tries, result)
-        k = int(np.argmin(np.where(np.isnan(found), np.inf, found)))
+        found = _worst_first(setting, tries, result)
+        k = int(np.argmin(found))
         if not found[k] < value - 1e-12:
             return here, step
         here, value = tries.part([k]), float(found[k])
@@ -145,7 +151,7 @@ def _vertices(setting: Setting, result: str, by: Deviations, weight: Floats) -> 
     sizes = np.repeat(by.sizes, len(signs), axis=0)
     sizes[:, strongest] = signs * np.abs(by.sizes[0, strongest])
     tries = Deviations(sizes, np.repeat(by.play, len(signs), axis=0))
-    found = value_of(setting, tries, result)
-    k = int(np.argmin(np.where(np.isnan(found), np.inf, found)))
-    better = found[k] < float(value_of(setting, by, result)[0]) - 1e-9
+    found = _worst_first(setting, tries, result)
+    k = int(np.argmin(found))
+    better = found[k] < float(_worst_first(setting, by, result)[0]) - 1e-9
     return (tries.part([k]) if better else by), len(signs)

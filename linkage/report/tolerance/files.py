@@ -31,7 +31,8 @@ td.blank { min-width: 90px; border: 1px solid var(--line); }
 <p class="caution">{{ caution }}</p></header><main>
 {% for t in found %}<h2>{{ t.title }}</h2><div class="wide"><table class="{{ 'card' if t.name == 'rig_card' else '' }}">
 <thead><tr>{% for h in t.heads %}<th>{{ h }}</th>{% endfor %}
-{% if t.name == 'rig_card' %}<th>measured</th>{% endif %}</tr></thead><tbody>{% for row in t.rows %}<tr>{% for cell in row %}<td>{{ cell }}</td>{% endfor %}
+{% if t.name == 'rig_card' %}<th>measured</th>{% endif %}</tr></thead><tbody>
+{% for row in t.rows %}<tr>{% for cell in row %}<td>{{ cell }}</td>{% endfor %}
 {% if t.name == 'rig_card' %}<td class="blank"></td>{% endif %}</tr>
 {% endfor %}</tbody></table></div>{% for n in t.notes %}<p class="meta">{{ n }}</p>{% endfor %}
 {% if t.name == 'rig_card' %}<h2>What to expect</h2>{% for line in sentences %}<p>{{ line }}</p>{% endfor %}

@@ -13,8 +13,8 @@ from linkage.tolerance.wear import FURTHEST
 
 CAUTION = (
     "This card does not replace the maintenance manual, and nothing on it is approved data. It holds for the drawing"
-    " and the tolerances of the study, rigid parts, one measure off at a time, engine at rest. A licensed engineer and your"
-    " authority decide; fit ground locks and support the aircraft before any work on the gear."
+    " and the tolerances of the study, rigid parts, one measure off at a time, engine at rest. A licensed engineer"
+    " and your authority decide; fit ground locks and support the aircraft before any work on the gear."
 )
 PLAY_WORDS = {"new": "as new", "worn": "worn to the limit", "any": "anywhere between new and worn"}
 
@@ -78,9 +78,11 @@ def _short(study: ToleranceStudy) -> Iterator[str]:
     missed = [s for s in study.spread.statistics if s.short is not None and s.short.count]
     for s in sorted(missed, key=lambda s: -(s.short.count if s.short else 0)):
         yield f"Short in {100 * s.short.share:.4g} % of the gears: {_title(s.name)}" if s.short else ""
+    if any(math.isinf(c.value) for c in study.corners):
+        yield "Within the tolerances there are gears that cannot be: see the worst corners"
     for c in study.corners:
         found = study.spread.statistic(c.result).criterion
-        if found is not None and c.value < found.low:
+        if found is not None and -math.inf < c.value < found.low:
             yield f"Short by {found.low - c.value:.2f} mm at the worst corner of the tolerances: {_title(c.result)}"
 
 
@@ -149,8 +151,9 @@ def _corner(study: ToleranceStudy, c: Corner) -> tuple[str, ...]:
     low = s.criterion.low if s.criterion is not None else math.nan
     moved = ", ".join(f"{name} {deviation:+.3g}" for name, deviation, _ in c.moved[:3])
     wanted = f">= {low:g}" if math.isfinite(low) else ""
-    margin = f"{c.value - low:+.2f}" if math.isfinite(low) else ""
-    return (c.result, shown(c.drawn), shown(c.value), shown(c.linear), shown(s.least), wanted, margin, moved)
+    margin = f"{c.value - low:+.2f}" if math.isfinite(low + c.value) else ""
+    value = shown(c.value) if math.isfinite(c.value) else "cannot be"
+    return (c.result, shown(c.drawn), value, shown(c.linear), shown(s.least), wanted, margin, moved)
 
 
 def _wear(study: ToleranceStudy) -> Table:

@@ -1,0 +1,124 @@
+"""Rig card, tables, page, charts and command."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import math
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+from typer.testing import CliRunner
+
+from linkage.cli import app
+from linkage.document.reader import read
+from linkage.drawing.axes import new_figure
+from linkage.drawing.tolerance_charts import gap_chart, offset_chart
+from linkage.report.tolerance import tables, text, write_tolerance
+from linkage.report.tolerance.files import page, table_csv, tolerance_json
+from linkage.tolerance import ToleranceStudy, tolerance
+from linkage.tolerance.criteria import criteria
+from linkage.tolerance.followed import OFFSET
+from linkage.tolerance.results import judge
+from tests.studies import MERROW
+from tests.tolerance.bench import merrow, set_to
+
+NASTY = {
+    "bay.item[0].name": "=HYPERLINK(1)",
+    "bay.item[1].name": "<script>alert(1)</script> $x_1$",
+    "title": "<b>M2R</b>",
+}
+
+
+@cache
+def study() -> ToleranceStudy:
+    return tolerance(read(MERROW, NASTY), 300, 5)
+
+
+def test_a_measure_at_the_end_of_its_range_is_just_good() -> None:
+    base = merrow()
+    found = {line.name: line for line in study().card.lines}
+    kept = [c for c in criteria(base) if c.result not in study().card.left_out]
+    upper = found["upper link, between pins"]
+    assert upper.low < upper.drawn < upper.high
+    for end, way in ((upper.low, -1), (upper.high, 1)):
+        for beyond, good in ((0.0, True), (0.01, False)):
+            values = judge(base, set_to(base.plan, {"upper link": end - upper.drawn + way * beyond})).values
+            margins = [float(c.margin(values[c.result])[0]) for c in kept]
+            assert (min(margins) >= 0) == good
+    offset = found["over-centre offset"]
+    assert (offset.low, offset.high) == pytest.approx((1.5, 8.0), abs=0.01)
+    scale = found["pull that lifts the knee off its stop"]
+    assert scale.low < scale.drawn <= scale.high + 1e-9
+    assert found["actuator travel left at the lock"].low == pytest.approx(1.0, abs=0.01)
+    assert study().card.left_out == ("least nose share, %",)
+
+
+def test_the_page_escapes_and_csv_runs_no_formula() -> None:
+    html = page(study(), [])
+    assert "<script>alert" not in html
+    assert "&lt;script&gt;alert(1)" in html
+    assert "does not replace the maintenance manual" in html
+    assert "licensed engineer" in html
+    for table in tables(study()):
+        for row in csv.reader(io.StringIO(table_csv(table))):
+            assert len(row) == len(table.heads)
+            assert not row[0].startswith("=")
+    assert "does not replace the maintenance manual" in text(study())
+
+
+def test_json_has_no_number_that_json_lacks(tmp_path: Path) -> None:
+    found = json.loads(tolerance_json(study()), parse_constant=lambda word: pytest.fail(word))
+    assert found["samples"] == 300
+    assert found["probability_lock"]["share"] == 1.0
+    assert len(found["rig_card"]) == len(study().card.lines)
+    said = write_tolerance(study(), tmp_path / "out")
+    assert {p.name for p in (tmp_path / "out").iterdir()} >= {
+        "rig_card.html",
+        "rig_card.csv",
+        "tolerance.json",
+        "gaps.svg",
+    }
+    assert "rig_card.html" in said
+
+
+def test_charts_show_what_they_say() -> None:
+    figure = new_figure(900, 500)
+    ax = offset_chart(figure.add_axes((0.1, 0.1, 0.8, 0.8)), study().spread, study().corners[0])
+    words = " ".join(t.get_text() for t in ax.texts)
+    assert "dead centre" in words
+    assert "least wanted 1.5 mm" in words
+    heights = ax.patches[0].get_data().values
+    assert heights.sum() == pytest.approx(100.0)
+    assert "locks in all of 300 gears" in ax.get_title(loc="left")
+    ax = gap_chart(new_figure(900, 500).add_axes((0.3, 0.1, 0.6, 0.8)), study().spread, study().corners)
+    marks = [line.get_xdata()[0] for line in ax.lines if line.get_marker() == "x"]
+    wanted = [c.value - study().spread.statistic(c.result).criterion.low for c in study().corners if c.result != OFFSET]
+    assert sorted(marks) == pytest.approx(sorted(wanted))
+    assert any("$x_1$" in t.get_text() for t in ax.texts)
+
+
+def test_command() -> None:
+    few = ["tolerance", str(MERROW), "--samples", "200", "--set", "tolerances.distribution='normal'"]
+    done = CliRunner().invoke(app, few)
+    assert done.exit_code == 0
+    assert "200 gears, seed 1, normal tolerances" in done.output
+    assert "Rig card" in done.output
+    for wrong, why in (
+        (["--samples", "20"], "at least 100"),
+        (["--workers", "2", "--cluster", "tcp://127.0.0.1:1"], "one of them"),
+        (["--set", "tolerances.link_length=-1"], "tolerances.link_length"),
+    ):
+        done = CliRunner().invoke(app, ["tolerance", str(MERROW), *wrong])
+        assert done.exit_code == 2
+        assert why in done.output
+
+
+def test_expected_ranges_come_from_the_samples() -> None:
+    line = next(x for x in study().card.lines if x.name == "over-centre offset")
+    values = study().spread.values[OFFSET]
+    assert line.expected == pytest.approx(tuple(np.percentile(values, (2.5, 97.5))))
+    assert all(math.isfinite(x.drawn) for x in study().card.lines)
