@@ -65,6 +65,8 @@ class _Bodies:
         points = list(dict.fromkeys((p.body, p.at) for s in slices for p in s.core))
         self.trunnion = gear.pins["trunnion"].at
         most = max(len(s.core) for s in slices)
+        self.forms = list(dict.fromkeys((len(s.core), s.closed) for s in slices))
+        self.kinds = np.array([self.forms.index((len(s.core), s.closed)) for s in slices])
         place = {point: i for i, point in enumerate(points)}
         rows = [[place[p.body, p.at] for p in s.core] for s in slices]
         self.points, self.rows = points, np.array([r + r[:1] * (most - len(r)) for r in rows])
@@ -81,11 +83,11 @@ class _Bodies:
         return np.swapaxes(traced[self.rows], 1, 2), np.asarray(swing)
 
     def shapes(self, which: Indices, pose: Indices, core: Complexes) -> NDArray[Any]:
-        out = np.empty(len(which), dtype=object)
-        for s in np.unique(which):
-            rows = np.flatnonzero(which == s)
-            part = self.slices[s]
-            out[rows] = shapes_of(core[s, pose[rows], : len(part.core)], part.closed)
+        out, kinds = np.empty(len(which), dtype=object), self.kinds[which]
+        for k, (corners, closed) in enumerate(self.forms):
+            rows = np.flatnonzero(kinds == k)
+            if len(rows):
+                out[rows] = shapes_of(core[which[rows], pose[rows], :corners], closed)
         return out
 
 

@@ -19,14 +19,15 @@ def closed_in(
     f: Callable[[Floats], Floats], lo: Floats, hi: Floats, at_lo: Floats, at_hi: Floats, within: float = 0.0
 ) -> Floats:
     """A place between ``lo`` and ``hi`` (n,) where ``f``, a function of an array (n,), changes sign; its values at both
-    ends are given and differ in sign. Between places as near as ``within``, or two roundings, also where f jumps or goes through
-    infinity.
+    ends are given and differ in sign. Between places as near as ``within``, or two roundings, also where f jumps or
+    goes through infinity.
 
     By inverse quadratic steps where three values lie so that one must be good, else by halving: Chandrupatla, Advances
     in Engineering Software 28, 1997 (from memory).
     """
     near, far, f_near, f_far = lo.copy(), hi.copy(), at_lo.copy(), at_hi.copy()
-    step, found, open_ = np.full(lo.shape, 0.5), np.where(at_lo == 0, lo, hi), (at_lo != 0) & (at_hi != 0)
+    step = np.clip(at_lo / (at_lo - at_hi), 0.02, 0.98)  # ends are near as a rule, and f straight between them
+    found, open_ = np.where(at_lo == 0, lo, hi), (at_lo != 0) & (at_hi != 0)
     for _ in range(MOST_STEPS):
         if not open_.any():
             break

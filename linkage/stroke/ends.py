@@ -27,7 +27,7 @@ def driven_up(gear: Gear) -> float:
 def way_up(gear: Gear) -> tuple[float, Floats]:
     """`driven_up`, and the driven rotations before it at which the leg turns back."""
     grid = np.linspace(0.0, FURTHEST, SCAN)
-    motion = motion_at(gear, grid, 1)
+    motion = motion_at(gear, grid, 0)
     swing = gear.leg_sense * motion.angle(LEG)[0]
     closes = motion.margin[0] > 0
     last = len(grid) if closes.all() else int(np.argmin(closes))
