@@ -109,9 +109,21 @@ _shared: dict[str, Any] = {}
 
 def _begin(wanted: Any) -> None:
     import signal
+    import threading
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the board, which then ends this process
     _shared["wanted"] = wanted
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+
+
+def _end_with_parent() -> None:
+    """A board that is killed cannot end this process, so it watches."""
+    import os
+
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(0)
 
 
 def _warmed() -> None:

@@ -20,8 +20,9 @@ if TYPE_CHECKING:
     from matplotlib.artist import Artist
     from matplotlib.figure import Figure
 
-TICK = 20
-"""ms between two looks at the clock."""
+TICK, BUSY_TICK = 30, 2
+"""ms between two looks at the clock, at rest and while something moves. A picture is drawn at such a look and not at
+each event, so that a mouse faster than the pictures is not followed through every place it was at."""
 
 LEAST_SHIFT = 1.0
 """Pixels that the window must change for everything to be laid out anew."""
@@ -147,6 +148,10 @@ class Board:
             self.fault(fault)
 
     def _tick(self, now: float) -> None:
+        moving = self.desk.grip is not None or self._scrubbing or self.desk.playing
+        wanted = BUSY_TICK if moving else TICK
+        if self.timer.interval != wanted:
+            self.timer.interval = wanted
         if self._wish is not None and self.ready():
             wish, self._wish = self._wish, None
             self.desk.pull(wish, now)
@@ -183,19 +188,19 @@ class Board:
         if self._over_ruler(event):
             self._scrubbing = True
             self._scrub(event)
+            self.touch()
             return
         index = self.side.nearest(event.x, event.y) if event.inaxes is self.side.ax else None
         if index is not None:
             self.desk.other_act("")
             self.desk.grab(index)
-            self._stale = True
+            self.touch()
 
     def _moved(self, event: Any) -> None:
         if self._scrubbing:
             self._scrub(event)
         elif self.desk.grip is not None:
             self._wish = self._place(event)
-            self.tick()
 
     def _released(self, event: Any) -> None:
         self._scrubbing = False

@@ -133,8 +133,7 @@ class Knee(Chart):
         at = posed(gear, driven)
         offset = offset_of(pair, {name: at.pin(gear.pins[name]) for name in (pair.near, pair.knee, pair.far)})
         here = float(offset[-1])
-        word = "over centre" if here >= 0 else "folded"
-        head = f"knee {abs(here):.1f} mm {word}"
+        head = f"over centre {here:.1f} mm" if here >= 0 else f"folded {-here:.1f} mm"
         self.set(np.degrees(driven[:-1]), offset[:-1], math.degrees(desk.driven), here, head)
 
 
@@ -164,8 +163,8 @@ class Share:
         good = low <= least and most <= high
         self.bar.set_data([least, most], [0.5, 0.5])
         self.bar.set_color(BLUE if good else self.theme.style(Role.WORST).stroke)
-        word = "in the band" if good else "OUT of the band"
-        self.head.set(f"nose share {least:.1f} to {most:.1f} %  {word} {low:g} to {high:g} %")
+        word = "within" if good else "OUTSIDE"
+        self.head.set(f"nose share {least:.1f} to {most:.1f} %, {word} {low:g} to {high:g} %")
 
 
 def _range(values: Any) -> tuple[float, float]:

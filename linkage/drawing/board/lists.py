@@ -28,6 +28,9 @@ SHORT, GOOD, GONE, CAME = "\u25bc", "\u25cf", "\u25bc", "\u25b2"
 BAR = 60.0
 """mm of margin at which a bar of the list of gaps ends."""
 
+WORD = 0.78
+"""Width of the column that says good or short, inches."""
+
 ZERO, ROOM = 0.62, 0.24
 """Where a bar begins, and how long the longest is, as parts of the width."""
 
@@ -73,7 +76,9 @@ class Findings:
 
     def __init__(self, ax: Axes, theme: Theme, rows: int) -> None:
         ax.axis("off")
-        self.sheet = Sheet(ax, theme, rows, ((0.0, "left"), (0.165, "left"), (1.0, "right")))
+        figure = ax.get_figure(root=True)
+        self.second = WORD / float(ax.get_position().width * (figure.get_figwidth() if figure is not None else 1.0))
+        self.sheet = Sheet(ax, theme, rows, ((0.0, "left"), (self.second, "left"), (1.0, "right")))
         ax.add_artist(self.sheet)
         self.short = theme.style(Role.WORST)
 
@@ -95,7 +100,7 @@ class Findings:
 
     def _line(self, f: Finding) -> Line:
         result = f"{number(f.actual)} {f.required} {f.unit}".rstrip()
-        name = plain(f.subject, self.sheet.letters(0.835) - len(result) - 1)
+        name = plain(f.subject, self.sheet.letters(1.0 - self.second) - len(result) - 1)
         word = f"{GOOD} good" if f.passed else f"{SHORT} SHORT"
         return Line((word, name, result), "" if f.passed else self.short.text)
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import json
 import secrets
+import signal
 from collections.abc import Callable
 from io import BytesIO
 from typing import Any
@@ -30,6 +32,7 @@ PAGE = """<!DOCTYPE html>
 <head>
 <meta charset="utf-8">
 <title>noseleg board</title>
+<link rel="icon" href="data:,">
 <style>
 html, body { margin: 0; height: 100%; overflow: hidden; background: PAPER; color: INK; font-family: sans-serif; }
 .ui-dialog-titlebar, .mpl-toolbar { display: none; }
@@ -46,6 +49,7 @@ html, body { margin: 0; height: 100%; overflow: hidden; background: PAPER; color
 """
 
 SCRIPT = """'use strict';
+mpl.toolbar_items = [];
 mpl.figure.prototype.key_event = function (event, name) {
   const alone = ['Control', 'Shift', 'Alt', 'Meta'].includes(event.key);
   if (event.metaKey || event.altKey || alone) { return true; }
@@ -59,11 +63,21 @@ document.addEventListener('DOMContentLoaded', function () {
   const figure = new mpl.figure(1, socket, function () {}, document.getElementById('figure'));
   window.board = figure;
   const opened = socket.onopen;
-  const fit = function () { figure.request_resize(window.innerWidth, window.innerHeight); };
-  socket.onopen = function () { opened(); fit(); figure.canvas_div.focus(); };
-  socket.onclose = function () { document.getElementById('ended').style.display = 'block'; };
   let waiting = 0;
-  window.addEventListener('resize', function () { clearTimeout(waiting); waiting = setTimeout(fit, 150); });
+  const fit = function () {
+    const box = figure.canvas_div.getBoundingClientRect();
+    const off = Math.max(Math.abs(box.width - window.innerWidth), Math.abs(box.height - window.innerHeight));
+    if (off > 2) {
+      figure.canvas_div.style.width = window.innerWidth + 'px';
+      figure.canvas_div.style.height = window.innerHeight + 'px';
+    }
+  };
+  const later = function () { clearTimeout(waiting); waiting = setTimeout(fit, 120); };
+  const resized = figure.handle_resize;
+  figure.handle_resize = function (fig, message) { resized.call(figure, fig, message); later(); };
+  socket.onopen = function () { opened(); later(); figure.canvas_div.focus(); };
+  socket.onclose = function () { document.getElementById('ended').style.display = 'block'; };
+  window.addEventListener('resize', later);
 });
 """
 
@@ -81,7 +95,8 @@ def serve_board(
         import tornado  # noqa: F401
     except ImportError as err:
         raise NoServerError("the board in a browser needs tornado: pip install 'noseleg[web]'") from err
-    asyncio.run(_serve(desk, obstacles, theme, port, tell))
+    with contextlib.suppress(KeyboardInterrupt):
+        asyncio.run(_serve(desk, obstacles, theme, port, tell))
 
 
 async def _serve(
@@ -109,6 +124,8 @@ async def _serve(
     secret = secrets.token_urlsafe(12)
     server = HTTPServer(_application(manager, theme, secret, number))
     server.add_sockets(sockets)
+    with contextlib.suppress(NotImplementedError):  # where a loop has no signals, the process just ends
+        asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, ended.set)
     board.start()
     tell(f"http://{ADDRESS}:{number}/{secret}/")
     try:
@@ -126,7 +143,7 @@ def _application(manager: Any, theme: Theme, secret: str, port: int) -> Any:
     hosts = {f"{name}:{port}" for name in NAMES}
     sources = " ".join(f"ws://{host}" for host in hosts)
     policy = (
-        "default-src 'none'; script-src 'self'; style-src 'unsafe-inline'; img-src blob: 'self';"
+        "default-src 'none'; script-src 'self'; style-src 'unsafe-inline'; img-src blob: data:;"
         f" connect-src {sources}; frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
     )
     page = PAGE.replace("PAPER", theme.paper).replace("INK", theme.ink)
@@ -183,14 +200,18 @@ def _application(manager: Any, theme: Theme, secret: str, port: int) -> Any:
                 manager.handle_json(content)
 
         def send_json(self, content: Any) -> None:
-            self.write_message(json.dumps(content))
+            with contextlib.suppress(tornado.websocket.WebSocketClosedError):
+                self.write_message(json.dumps(content))
 
         def send_binary(self, blob: bytes) -> None:
-            self.write_message(blob, binary=True)
+            with contextlib.suppress(tornado.websocket.WebSocketClosedError):
+                self.write_message(blob, binary=True)
 
     own = rf"/{secret}/"
     return tornado.web.Application(
-        [(rf"{own}(mpl\.js|board\.js|)", File), (rf"{own}ws", Socket)], default_handler_class=_nothing()
+        [(rf"{own}(mpl\.js|board\.js|)", File), (rf"{own}ws", Socket)],
+        default_handler_class=_nothing(),
+        log_function=lambda handler: None,
     )
 
 
