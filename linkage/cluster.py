@@ -24,6 +24,8 @@ RETRIES = 2
 """Times a batch that failed is tried again: what fails for want of memory or a connection may work elsewhere."""
 ASKING = 2.0
 """s between two questions how many workers there are."""
+LONELY = 60.0
+"""s without any worker after which a cluster is given up; a dead one's successor needs some seconds."""
 AHEAD = 2
 """Batches per worker thread, so that none waits while results travel."""
 COUNTED = ("numpy", "scipy")
@@ -46,15 +48,21 @@ class Cluster(Executor):
         self.client, self.cautions = client, cautions
         self.losses: tuple[type[Exception], ...] = (KilledWorker, CancelledError)
         self._inner = client.get_executor(retries=RETRIES, pure=False)
-        self._window, self._asked = AHEAD, -ASKING
+        self._window, self._asked, self._manned = AHEAD, time.monotonic() - 2 * ASKING, time.monotonic()
 
     @property
     def window(self) -> int:
         """Batches to keep in its hands; workers may come and go."""
         if time.monotonic() - self._asked > ASKING:
             with _answering(self.client):
-                self._window = max(AHEAD, AHEAD * sum(self.client.nthreads().values()))
+                threads = sum(self.client.nthreads().values())
             self._asked = time.monotonic()
+            self._manned = self._asked if threads else self._manned
+            if self._asked - self._manned > LONELY:
+                raise ClusterError(
+                    f"the scheduler at {self.client.scheduler.address} has had no workers for {LONELY:g} s"
+                )
+            self._window = AHEAD * max(1, threads)
         return self._window
 
     def submit(self, fn: Any, /, *args: Any, **kwargs: Any) -> Future[Any]:

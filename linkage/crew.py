@@ -32,6 +32,8 @@ TRIES = 3
 """Times that one batch may lose its worker before it is taken for the cause."""
 AHEAD = 2
 """Batches per processor in the hands of an executor that does not say how many it wants."""
+LOOK = 5.0
+"""s after which the executor is asked anew how much it wants, for workers may come while none is free."""
 THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
 
 
@@ -113,7 +115,7 @@ class _Round(Generic[B, R]):
                 continue
             while self.waiting and len(self.flying) < _window(self.executor):
                 self._give(self.executor, self.waiting.popleft())
-            for future in wait(self.flying, return_when=FIRST_COMPLETED).done:
+            for future in wait(self.flying, LOOK, FIRST_COMPLETED).done:
                 self._take(future)
 
     def drop(self) -> None:

@@ -39,9 +39,10 @@ def killed_once(job: Job) -> float:
 
 def killed_always(job: Job) -> float:
     """A batch that no worker survives."""
+    value = spread(job)
     if job.number == 2:
         os.kill(os.getpid(), signal.SIGKILL)
-    return spread(job)
+    return value
 
 
 def fails(job: Job) -> float:

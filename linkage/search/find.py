@@ -1,0 +1,303 @@
+"""A search from wishes to judged designs: sample and screen, take the front, refine, prove gaps, judge, count."""
+
+from __future__ import annotations
+
+import time
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+from numpy.random import SeedSequence
+
+from linkage.crew import Gathered, gather
+from linkage.document.reader import Source
+from linkage.document.write import Raw
+from linkage.mechanism.model import Floats
+from linkage.obstacles import Obstacle, obstacles
+from linkage.search.candidates import branches, wishes
+from linkage.search.front import COUNTED, Scale, merits, non_dominated, ranked, scale, thinned
+from linkage.search.refined import Climb, climbed, emphases, start_of
+from linkage.search.screen import screen_batch
+from linkage.search.screened import MARGIN, PASSED, POSED, SAMPLED, Batch, Screened, batches, merge
+from linkage.search.survivors import Judged, Origin, Short, Trial, changes_of, judged, origin, proved, refusal
+
+Tell = Callable[[str, int, int, float], None]
+"""``tell(step, done, total, rate)``; ``rate`` in candidates/s while screening, else in designs/s."""
+
+BATCH = 1 << 16
+"""Candidates in a batch, at most: about a second's work."""
+
+SURVIVORS = 8
+"""Designs whose gaps are proved, for each that is to be kept."""
+
+STARTS, GENERATION = 32, 96
+"""Designs from which a refinement begins, and in each of its generations."""
+
+ROOM = 1.0
+"""mm of margin by the lattice that a refinement keeps, for the lattice is not exact."""
+
+SCREENED_NEAR = "gaps too small by the lattice at the poses looked at"
+PROVED_NEAR = "gaps too small, proved over the whole stroke"
+
+
+@dataclass(frozen=True)
+class Member:
+    """A found design: its place in the ranking, what it changes (raw values as written), the text of its study, what
+    the full solver says, its score, and whether it was refined."""
+
+    name: str
+    changes: Mapping[str, Raw]
+    text: str
+    judged: Judged
+    score: float
+    refined: bool
+
+
+@dataclass(frozen=True)
+class Found:
+    """``members``, the best first. ``refused``: reason -> how many, most first; of what passed screening only the front
+    is looked at further (``looked_at``), and refusals of those are in ``refused_later``. ``present``: the study itself.
+    ``excused``: findings that fall short in the present design too. ``stopped``: ended by hand; ``seconds`` of all,
+    ``screening`` of them screening; ``redone``: batches done again because their worker was lost."""
+
+    title: str
+    sha256: str
+    members: tuple[Member, ...]
+    present: Judged
+    excused: tuple[Short, ...]
+    sampled: int
+    asked: int
+    passed: int
+    posed: int
+    refused: Mapping[str, int]
+    looked_at: int
+    refused_later: Mapping[str, int]
+    stopped: bool
+    seconds: float
+    screening: float
+    seed: int
+    redone: int
+
+
+@dataclass
+class _Pool:
+    """Designs whose gaps were proved."""
+
+    changes: list[Mapping[str, Raw]] = field(default_factory=list)
+    merits: list[Floats] = field(default_factory=list)
+    refined: list[bool] = field(default_factory=list)
+
+
+def screened_all(batch: Batch) -> Screened:
+    """Everything of a batch that passes: one in some hundred."""
+    return screen_batch(replace(batch, keep=batch.count))
+
+
+def find(
+    source: Source,
+    settings: Mapping[str, Any],
+    count: int,
+    seed: int,
+    keep: int,
+    executor: Executor | None = None,
+    tell: Tell = lambda step, done, total, rate: None,
+) -> Found:
+    """Search for ``keep`` designs among ``count`` candidates and what lies between them. ``settings``: of the command
+    line, already in the source's study. The same seed gives the same designs whatever the ``executor``.
+
+    Ctrl-C while screening ends the screening and judges what was found; a second one keeps what is judged.
+    Raises ``DocumentError`` for a study or wishes that cannot be meant.
+    """
+    study, begin = source.study, origin(source, settings)
+    items = tuple(obstacles(study, source.path.parent))
+    work = batches(study, items, count, seed, _size(count, executor), 0, len(branches(study)))
+    start = time.perf_counter()
+    tell("the present design", 0, 1, 0.0)
+    present = judged(Trial(begin, {}, "present"))
+    rate_of = count / len(work)
+    first = gather(
+        screened_all,
+        work,
+        executor,
+        lambda done, total, rate: tell("screening", int(done * rate_of), count, rate * rate_of),
+    )
+    screening = time.perf_counter() - start
+    passed = merge(first.results, max(count, 1))
+    later: Counter[str] = Counter()
+    search = _Search(source, begin, items, keep, executor, tell, later, seed, present.short, first.stopped)
+    members = search.finish(passed, work)
+    return Found(
+        title=study.title,
+        sha256=source.sha256,
+        members=members,
+        present=present,
+        excused=present.short,
+        sampled=passed.counts.get(SAMPLED, 0),
+        asked=count,
+        passed=passed.counts.get(PASSED, 0),
+        posed=passed.counts.get(POSED, 0),
+        refused={reason: n for reason, n in passed.refused.items() if n},
+        looked_at=search.looked_at,
+        refused_later=dict(sorted(later.items(), key=lambda pair: (-pair[1], pair[0]))),
+        stopped=search.stopped,
+        seconds=time.perf_counter() - start,
+        screening=screening,
+        seed=seed,
+        redone=first.redone + search.redone,
+    )
+
+
+def _size(count: int, executor: Executor | None) -> int:
+    """Candidates in a batch. It may not depend on how many workers there are, or the answer would."""
+    return min(BATCH, max(1, count))
+
+
+@dataclass
+class _Search:
+    """What the steps after screening share."""
+
+    source: Source
+    begin: Origin
+    items: tuple[Obstacle, ...]
+    keep: int
+    executor: Executor | None
+    tell: Tell
+    later: Counter[str]
+    seed: int
+    excused: tuple[Short, ...]
+    stopped: bool
+    looked_at: int = 0
+    redone: int = 0
+
+    def finish(self, passed: Screened, work: Sequence[Batch]) -> tuple[Member, ...]:
+        """From what passed screening to judged members."""
+        fine = np.flatnonzero(passed.measures[MARGIN] >= 0)
+        self._count(SCREENED_NEAR, len(passed.candidates) - len(fine))
+        best = passed.take(fine)
+        pool = _Pool()
+        if len(fine):
+            values = merits(best.measures)
+            front = non_dominated(values)
+            by = scale(values[front], wishes(self.source.study).weights)
+            chosen = front[thinned(values[front], by, SURVIVORS * self.keep)]
+            more = [] if self.stopped else self._refined(best, by, work)
+            self._prove([(best.take(chosen), False), *((m, True) for m in more)], pool)
+        return self._judge(pool)
+
+    def _count(self, reason: str, number: int) -> None:
+        if number:
+            self.later[reason] += number
+
+    def _gather(self, step: str, work: Callable[[Any], Any], jobs: Sequence[Any]) -> Gathered[Any]:
+        done = gather(work, jobs, self.executor, lambda d, total, rate: self.tell(step, d, total, rate))
+        self.stopped = self.stopped or done.stopped
+        self.redone += done.redone
+        return done
+
+    def _refined(self, best: Screened, by: Scale, work: Sequence[Batch]) -> list[Screened]:
+        """What differential evolution finds around the best, for each emphasis and each branch."""
+        values = merits(best.measures)
+        jobs: list[Climb] = []
+        for each in emphases(by):
+            order = ranked(each.score(values))
+            for branch in np.unique(best.candidates.branch):
+                rows = [i for i in order if best.candidates.branch[i] == branch][:STARTS]
+                starts = np.array([self._start(work, int(best.order[i])) for i in rows])
+                number = len(work) + len(jobs)
+                jobs.append(
+                    Climb(
+                        self.source.study,
+                        self.items,
+                        starts,
+                        int(branch),
+                        each,
+                        SeedSequence([self.seed, number]),
+                        GENERATION,
+                        number,
+                        ROOM,
+                    )
+                )
+        found: list[Screened] = []
+        for one in self._gather("refining", climbed, jobs).results:
+            fine = one.take(np.flatnonzero(one.measures[MARGIN] >= 0))
+            if len(fine.candidates):
+                values = merits(fine.measures)
+                front = non_dominated(values)
+                found.append(fine.take(front[thinned(values[front], by, self.keep)]))
+        return found
+
+    def _start(self, work: Sequence[Batch], order: int) -> Floats:
+        return start_of(work[order >> 32], order & 0xFFFFFFFF)
+
+    def _prove(self, groups: Sequence[tuple[Screened, bool]], pool: _Pool) -> None:
+        """Guaranteed gaps of them all; those that keep every gap go on with what is proved."""
+        trials: list[Trial] = []
+        known: list[tuple[Floats, bool]] = []
+        for group, refined in groups:
+            values = merits(group.measures)
+            for i in range(len(group.candidates)):
+                changes = changes_of(self.begin, self.source, group.candidates, i)
+                trials.append(Trial(self.begin, changes, str(len(trials)), self.excused))
+                known.append((values[i], refined))
+        done = self._gather("proving gaps", proved, trials)
+        self.looked_at += done.done
+        for place, answer in zip(done.places, done.results, strict=True):
+            if isinstance(answer, str):
+                self._count(answer, 1)
+            elif answer < 0:
+                self._count(PROVED_NEAR, 1)
+            else:
+                row, refined = known[place]
+                pool.changes.append(trials[place].changes)
+                pool.merits.append(np.concatenate([[answer], row[1:]]))
+                pool.refined.append(refined)
+
+    def _judge(self, pool: _Pool) -> tuple[Member, ...]:
+        """The full solver on the best of the pool until ``keep`` stand; those it refuses are counted."""
+        left, stood = self._in_turn(pool), list[tuple[Judged, int]]()
+        while left and len(stood) < self.keep:
+            now = left[: self.keep - len(stood)]
+            left = left[len(now) :]
+            done = self._gather("judging", judged, [Trial(self.begin, pool.changes[i], str(i)) for i in now])
+            for place, found in zip(done.places, done.results, strict=True):
+                reason = refusal(found, self.excused)
+                if reason:
+                    self._count(reason, 1)
+                else:
+                    stood.append((found, now[place]))
+            if done.stopped:
+                break
+        return self._members(pool, stood)
+
+    def _in_turn(self, pool: _Pool) -> list[int]:
+        """Places of the pool: well spread ones of its front first, then the rest by score."""
+        if not pool.changes:
+            return []
+        values = np.array(pool.merits)
+        front = non_dominated(values)
+        by = scale(values[front], wishes(self.source.study).weights)
+        firsts = [int(i) for i in front[thinned(values[front], by, self.keep)]]
+        rest = [int(i) for i in front[ranked(by.score(values[front]))] if int(i) not in set(firsts)]
+        return [*firsts, *rest]
+
+    def _members(self, pool: _Pool, stood: Sequence[tuple[Judged, int]]) -> tuple[Member, ...]:
+        """Those that stood, by what the full solver measured; what another beats there is left out."""
+        if not stood:
+            return ()
+        values = merits({name: np.array([j.measures[name] for j, _ in stood]) for name in COUNTED})
+        front = non_dominated(values)
+        by = scale(values[front], wishes(self.source.study).weights)
+        score = by.score(values[front])
+        self._count("beaten by another in every measure, judged fully", len(stood) - len(front))
+        members = []
+        for place, k in enumerate(ranked(score)):
+            found, i = stood[int(front[k])]
+            name = f"found-{place + 1:02d}"
+            text = self.begin.with_changes(pool.changes[i]).text
+            members.append(
+                Member(name, pool.changes[i], text, replace(found, name=name), float(score[k]), pool.refined[i])
+            )
+        return tuple(members)
