@@ -120,9 +120,12 @@ def variants_of(base: Study, candidates: Candidates) -> dict[str, Any]:
     out |= {"gear.folds": branch.folds, "gear.brace.knee_folds": branch.knee_folds}
     units = wishes(base).actuator.catalogue
     if units:
-        which = candidates.of("unit").astype(int)
-        out["gear.actuator.dead_length"] = np.array([u.dead_length for u in units])[which]
-        out["gear.actuator.max_force"] = np.array([u.max_force for u in units])[which]
+        which, actuator = candidates.of("unit").astype(int), base.gear.actuator
+        # -1, no unit yet, takes the last row: the study's own actuator
+        dead = [*(u.dead_length for u in units), actuator.dead_length]
+        force = [*(u.max_force for u in units), actuator.max_force]
+        out["gear.actuator.dead_length"] = np.array(dead)[which]
+        out["gear.actuator.max_force"] = np.array(force)[which]
     return out
 
 
@@ -139,3 +142,13 @@ def study_of(base: Study, candidates: Candidates, i: int) -> dict[str, Any]:
     if unit >= 0:
         made["gear.actuator.kind"] = wishes(base).actuator.catalogue[unit].name
     return {field: value for field, value in made.items() if value_at(base, field) != value}
+
+
+def own(study: Study) -> Candidates:
+    """The study's own gear as the only candidate, of the first branch that folds as it does."""
+    gear, pin = study.gear, study.gear.actuator.pin
+    found = [0.0 if value_at(study, field) is None else value_at(study, field) for field in PLACES.values()]
+    pair = (0.0, 0.0) if pin is None else (pin.along, pin.offset) if pin.along is not None else (pin.radius, pin.angle)
+    row = np.array([*found, *pair, -1.0], dtype=np.float64)
+    branch = branches(study).index(Branch(gear.folds, gear.brace.knee_folds))
+    return Candidates(row[None, :], np.array([branch]))

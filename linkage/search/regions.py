@@ -16,7 +16,12 @@ from linkage.plane.outlines import xy
 def shape_of(region: Region) -> Any:
     """shapely geometry: a polygon, or a line or point where the region has no width."""
     corners = np.array(region.corners)
-    return shapely.Polygon(xy(corners)) if region.outline is not None else shapely.box(*_bounds(corners))
+    if region.outline is not None:
+        return shapely.Polygon(xy(corners))
+    left, low, right, high = _bounds(corners)
+    if left == right and low == high:
+        return shapely.Point(left, low)
+    return shapely.box(left, low, right, high) if left < right and low < high else shapely.LineString(xy(corners[::2]))
 
 
 def inside(region: Region, points: Complexes) -> NDArray[np.bool_]:

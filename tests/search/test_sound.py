@@ -1,0 +1,123 @@
+"""Screening never passes a linkage that the full solver refuses, nor refuses one for its motion that it accepts."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from numpy.random import SeedSequence
+
+from linkage.document.study import Study
+from linkage.document.variants import varied
+from linkage.errors import LinkageError
+from linkage.gear import build
+from linkage.lock import lock_travel
+from linkage.search import Candidates, branches, study_of
+from linkage.search.sampling import Spread, candidates, laid
+from linkage.search.screen import BACK, CENTRE, CLOSE, DEAD, JAM, REACH, WAY, screen
+from linkage.search.screened import PASSED, POSED, SAMPLED
+from linkage.stroke import run
+from tests.search.finding import judged, wide
+from tests.studies import MERROW, OSTREL
+
+MOTION = {CLOSE, WAY, CENTRE, REACH, JAM, DEAD, BACK}
+PATHS = {"merrow": MERROW, "ostrel": OSTREL}
+WIDE = {name: wide(path) for name, path in PATHS.items()}
+
+
+def refusals(study: Study, one: Candidates, i: int) -> list[str]:
+    """What the full solver has against a candidate."""
+    try:
+        _, _, found = judged(varied(study, study_of(study, one, i)))
+    except LinkageError as err:
+        return [str(err)]
+    return [f"{f.code} {f.margin}" for f in found if not f.passed]
+
+
+@pytest.mark.parametrize("name", PATHS)
+def test_a_big_random_run(name: str) -> None:
+    study, looked = WIDE[name], 0
+    for branch in range(len(branches(study))):
+        passed = screen(study, (), candidates(study, SeedSequence([11, branch]), 4096, branch), 0, 10**6)
+        assert passed.counts[PASSED] == len(passed.candidates)
+        for i in range(0, len(passed.candidates), max(1, len(passed.candidates) // 6)):
+            looked += 1
+            assert not refusals(study, passed.candidates, i)
+    assert looked >= 24
+
+
+def numbers(size: int) -> st.SearchStrategy[list[float]]:
+    # corners of the ranges on purpose: there links are shortest, swings greatest
+    return st.lists(st.one_of(st.floats(0, 1), st.sampled_from([0.0, 1.0])), min_size=size, max_size=size)
+
+
+@settings(derandomize=True, deadline=None, max_examples=150)
+@given(st.sampled_from(sorted(PATHS)), st.integers(0, 3), numbers(20))
+def test_what_passes_is_accepted(name: str, branch: int, given_numbers: list[float]) -> None:
+    study = WIDE[name]
+    one = laid(study, Spread(np.array([given_numbers])), branch)
+    passed = screen(study, (), one, 0, 1)
+    assert sum(v for k, v in passed.counts.items() if k not in (SAMPLED, POSED)) == 1
+    if passed.counts[PASSED]:
+        assert not refusals(study, passed.candidates, 0)
+
+
+@settings(derandomize=True, deadline=None, max_examples=12)
+@given(st.sampled_from(sorted(PATHS)), st.integers(0, 2**20))
+def test_limits_at_the_very_edge(name: str, seed: int) -> None:
+    """Limits set to what a passing candidate just has, a little less or a little more: both roads agree."""
+    study = WIDE[name]
+    passed = screen(study, (), candidates(study, SeedSequence(seed), 64, 0), 0, 10)
+    if not passed.counts[PASSED]:
+        return
+    one = passed.candidates.take([0])
+    least = float(passed.measures["transmission"][0])
+    for shift in (-1e-6, -1e-9, 0.0, 1e-9):
+        bound = max(least * (1 + shift), 0.0)
+        limit = study.limits.transmission_angle.model_copy(update={"min": bound})
+        tight = study.model_copy(update={"limits": study.limits.model_copy(update={"transmission_angle": limit})})
+        again = screen(tight, (), one, 0, 1)
+        if again.counts[PASSED]:
+            assert not refusals(tight, one, 0)
+
+
+@pytest.mark.parametrize("name", PATHS)
+def test_a_motion_is_refused_only_where_the_solver_refuses(name: str) -> None:
+    """The closed forms are exact, not only safe: of what they refuse for its motion, the solver moves nothing. They
+    look a step beyond leg-up, as it does, so what jams there is moved a degree further."""
+    study, looked = WIDE[name], 0
+    found = candidates(study, SeedSequence(5), 256, 0)
+    for i in range(len(found)):
+        one = found.take([i])
+        counts = screen(study, (), one, 0, 1).counts
+        reason = next(k for k, v in counts.items() if v and k not in (SAMPLED, POSED))
+        if reason in MOTION and np.isfinite(one.table).all():
+            looked += 1
+            chosen = varied(study, study_of(study, one, 0))
+            with pytest.raises(LinkageError):
+                run(build(chosen), 11)
+                run(build(varied(chosen, {"gear.leg.swing_up": chosen.gear.leg.swing_up + 1.0})), 11)
+    assert looked > 100
+
+
+@pytest.mark.parametrize("name", PATHS)
+def test_two_roads_to_what_is_measured(name: str) -> None:
+    """Closed forms against the kernel's motion of the same design."""
+    study = WIDE[name]
+    passed = screen(study, (), candidates(study, SeedSequence(3), 2048, 0), 0, 10**6)
+    for i in range(0, len(passed.candidates), max(1, len(passed.candidates) // 8)):
+        gear, stroke, _ = judged(varied(study, study_of(study, passed.candidates, i)))
+        travel, limits = lock_travel(gear, stroke, 0.0), study.limits
+        assert travel is not None
+        left = study.gear.actuator.travel_left_at_lock
+        spare = travel.dead_travel - (limits.lock_travel.min or 0.0)
+        if travel.dead_travel <= 0:
+            spare = left - travel.back - (limits.lock_reserve.min or 0.0)
+        assert passed.measures["lock"][i] == pytest.approx(spare, abs=1e-6)
+        # the closed form sees between the poses: never more, and little less
+        sampled = math.degrees(float(stroke.transmission.min()))
+        assert passed.measures["transmission"][i] <= sampled + 1e-9
+        assert passed.measures["transmission"][i] == pytest.approx(sampled, abs=0.05)
