@@ -12,7 +12,7 @@ from linkage.extension.energy import energies, path, reserve
 from linkage.extension.faller import Faller
 from linkage.mechanism.model import Floats
 
-HEALTHS, SPEEDS, CUTS, ROUNDS = 4, 9, 4, 3
+HEALTHS, SPEEDS, CUTS, ROUNDS = 4, 9, 8, 2
 """Points of the curve on each side of the least health in the limits; speeds tried first; parts into which a bracket is
 cut, and how often."""
 
