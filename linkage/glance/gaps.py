@@ -154,16 +154,20 @@ class _Search:
     def _by_boxes(self, core: Complexes) -> Floats:
         """Lower bound of every pair's margin at every pose, (pairs, poses); no bound where the pair does not count."""
         p = self.pairs
-        low, high = _corners(core.real), _corners(core.imag)
-        boxes = np.stack([low[0], high[0], low[1], high[1]], axis=-1)  # (slices, poses, 4)
-        mine = boxes[p.one]
-        other = np.where((p.item == OWN)[:, None, None], boxes[p.two], p.boxes[p.item][:, None, :])
-        aside = np.maximum(np.maximum(other[..., :2] - mine[..., 2:], mine[..., :2] - other[..., 2:]), 0.0)
-        apart = np.hypot(aside[..., 0], aside[..., 1]) - p.radius[:, None]
+        apart = np.sqrt(self._aside(core.real, 0) ** 2 + self._aside(core.imag, 1) ** 2) - p.radius[:, None]
         margin = np.asarray(in_space(p.lateral[:, None], apart), dtype=np.float64) - p.required[:, None]
         margin[p.up, :-1] = np.inf
         margin[p.rigid, 1:] = np.inf
-        return margin
+        return np.asarray(margin)
+
+    def _aside(self, places: Floats, axis: int) -> Floats:
+        """How far the boxes of a pair lie beside one another along an axis, (pairs, poses), 0 where they overlap."""
+        p, own = self.pairs, self.pairs.item == OWN
+        low, high = places.min(axis=-1), places.max(axis=-1)
+        mine_low, mine_high = low[p.one], high[p.one]
+        away = np.maximum(p.boxes[p.item, axis][:, None] - mine_high, mine_low - p.boxes[p.item, axis + 2][:, None])
+        away[own] = np.maximum(low[p.two[own]] - mine_high[own], mine_low[own] - high[p.two[own]])
+        return np.asarray(np.maximum(away, 0.0))
 
     def measure(self, pair: Indices, pose: Indices, core: Complexes, driven: Floats) -> Floats:
         """Margins (n,) of pairs at poses of ``core``; contact of the cores themselves counts as depth 0."""
@@ -275,11 +279,6 @@ class _Search:
         ahead = np.where(size > 0, way / np.where(size > 0, size, 1.0), 0.0)
         near = z[:, 0] + self.pairs.radius[pair] * ahead
         return [(complex(a), complex(b)) for a, b in zip(near, z[:, 1], strict=True)]
-
-
-def _corners(values: Floats) -> tuple[Floats, Floats]:
-    """Least and greatest over the corners."""
-    return values.min(axis=-1), values.max(axis=-1)
 
 
 def _hops(core: Complexes) -> tuple[Floats, Floats]:

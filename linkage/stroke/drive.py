@@ -10,8 +10,9 @@ from linkage.errors import MechanismError
 from linkage.gear import CRANK, LEG, LOCK_UPPER, UPPER, Gear
 from linkage.mechanism.dead import dead_points
 from linkage.mechanism.model import Floats
+from linkage.mechanism.motion import trace
 from linkage.plane.vectors import cross
-from linkage.stroke.motion import SCAN, actuator_rate_at, motion_at, swing_at
+from linkage.stroke.motion import SCAN, actuator_rate_at, swing_at
 
 PIVOTS = {LEG: "trunnion", UPPER: "upper pin", LOCK_UPPER: "lock root", CRANK: "crank pivot"}
 
@@ -26,8 +27,9 @@ def pushed_pivot(gear: Gear) -> str | None:
 
 def lever_at(gear: Gear, driven: Floats) -> Floats:
     """Sine of the angle between the actuator and the arm from that pivot to its pin: 0 at a dead point, signed."""
-    motion, pivot = motion_at(gear, driven, 0), gear.pins[pushed_pivot(gear) or "trunnion"].at
-    root, pin = (motion.point(p.body, p.at)[0] for p in (gear.pins["actuator root"], gear.pins["actuator pin"]))
+    pivot = gear.pins[pushed_pivot(gear) or "trunnion"].at
+    ends = (gear.pins["actuator root"], gear.pins["actuator pin"])
+    root, pin = trace(gear.plan, gear.drive_sense * driven, [(p.body, p.at) for p in ends])[:, 0]
     return np.asarray(cross(pin - pivot, pin - root) / np.abs((pin - pivot) * (pin - root)))
 
 

@@ -38,7 +38,9 @@ def swing_at(gear: Gear, driven: Floats) -> Floats:
 
 def actuator_rate_at(gear: Gear, driven: Floats) -> Floats:
     """Change of actuator length per radian of driven rotation towards up, mm."""
-    return np.asarray(gear.drive_sense * travel_rate(motion_at(gear, driven, 1), gear.mechanism, gear.effort_at)[0])
+    joint = gear.mechanism.joint(gear.effort_at)
+    motion = solve(needed(gear.plan, [joint.a, joint.b]), gear.drive_sense * driven, 1)
+    return np.asarray(gear.drive_sense * travel_rate(motion, gear.mechanism, gear.effort_at)[0])
 
 
 def turns_of(gear: Gear, up: float) -> Floats:
