@@ -11,6 +11,7 @@ from linkage.cli import exploring as exploring
 from linkage.cli import sensitivities as sensitivities
 from linkage.cli import tolerances as tolerances
 from linkage.cli import editing as editing
+from linkage.cli import finding as finding
 from linkage.cli import beginning as beginning
 
 # isort: on

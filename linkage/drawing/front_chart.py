@@ -1,0 +1,182 @@
+"""What a search found: the front as a chart, and the best linkages over one another in the bay."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from linkage.drawing.axes import TEXT_SIZE, dress, house, lettering, new_figure
+from linkage.drawing.paint import paint
+from linkage.drawing.palette import BLUE, GREEN, LIGHT, ORANGE, PURPLE, SKY, VERMILION, Theme, blend
+from linkage.drawing.scene import Disc, Item, Path, Region, Role, Scene, Window
+from linkage.drawing.text import plain
+from linkage.gear import Gear
+from linkage.mechanism.model import Complexes
+from linkage.search.find import Found
+from linkage.search.screened import FORCE, LOCK, MARGIN, MOMENT
+from linkage.stroke import Stroke
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+LINKS = (("trunnion", "axle"), ("upper pin", "knee"), ("knee", "lug"), ("actuator root", "actuator pin"))
+COLOURS = (BLUE, VERMILION, GREEN, PURPLE, ORANGE, SKY)
+MARKS = ("o", "s", "^", "D", "v", "P")
+SMALL, LARGE = 40.0, 260.0
+"""Area of the marks with the least and the greatest lock quality, points^2."""
+
+ROOM = 90.0
+"""mm shown around the linkages."""
+
+
+def sentence(found: Found) -> str:
+    """The answer in one line."""
+    rest = ", stopped early" if found.stopped else ""
+    if not found.members:
+        return f"Nothing found among {found.sampled} candidates{rest}"
+    best = found.members[0]
+    m = best.judged.measures
+    return (
+        f"{len(found.members)} designs found among {found.sampled} candidates{rest}; first: margin {m[MARGIN]:.1f} mm,"
+        f" actuator {m[FORCE]:.0f} N, lock {m[LOCK]:.2f} mm"
+    )
+
+
+def caption(found: Found) -> str:
+    """Alternative text."""
+    return f"Chart of least margin over greatest actuator force for {found.title}. {sentence(found)}."
+
+
+@house()
+def front_figure(found: Found, theme: Theme = LIGHT) -> Figure:
+    """The front with its title."""
+    figure = new_figure(1100, 760, theme=theme)
+    front_chart(found, figure.add_axes((0.075, 0.135, 0.9, 0.77)), theme)
+    note = (
+        "Each mark a found design, judged by the full solver. Area: lock quality, mm (beside the name); dark: little,"
+        " light: much mass moment. Diamond: the present design. Better is up and to the left."
+    )
+    figure.text(0.02, 0.02, note, va="bottom", **lettering(theme, colour=theme.muted))
+    return figure
+
+
+def front_chart(found: Found, ax: Axes, theme: Theme = LIGHT) -> Axes:
+    """Margin against force; size by lock quality, shade by mass moment."""
+    dress(ax, theme, x="greatest actuator force, N", y="least margin to the bay, mm", title=sentence(found))
+    rows = [m.judged.measures for m in found.members]
+    own = found.present.measures
+    for member, m in zip(found.members, rows, strict=True):
+        area = SMALL + (LARGE - SMALL) * _part(m[LOCK], [r[LOCK] for r in rows])
+        shade = blend(BLUE, theme.paper, 0.15 + 0.6 * _part(m[MOMENT], [r[MOMENT] for r in rows]))
+        ax.scatter([m[FORCE]], [m[MARGIN]], s=area, color=shade, edgecolor=theme.ink, linewidth=0.8, zorder=5)
+        text = f"{member.name.removeprefix('found-')}: {m[LOCK]:.2f}"
+        ax.annotate(text, (m[FORCE], m[MARGIN]), (9, 5), textcoords="offset points", zorder=6, **lettering(theme))
+    if own:
+        ax.plot([own[FORCE]], [own[MARGIN]], "D", color=theme.ink, mec=theme.paper, markersize=10, zorder=7)
+        ax.annotate(
+            f"present: {own[LOCK]:.2f}",
+            (own[FORCE], own[MARGIN]),
+            (10, -14),
+            textcoords="offset points",
+            zorder=8,
+            **lettering(theme, weight="bold"),
+        )
+    ax.axhline(0.0, color=blend(VERMILION, theme.ink, 0.2), linewidth=1.0, zorder=3)
+    ax.margins(0.12)
+    return ax
+
+
+def _part(value: float, among: Sequence[float]) -> float:
+    low, high = min(among), max(among)
+    return (value - low) / (high - low) if high > low else 0.5
+
+
+def skeleton(gear: Gear, stroke: Stroke, up: bool) -> list[Complexes]:
+    """Centre lines of the linkage, down or up, FS + 1j*WL in mm."""
+    pairs = [pair for pair in LINKS if all(name in gear.pins for name in pair)]
+    return [np.array([_place(gear, stroke, name, up) for name in pair]) for pair in pairs]
+
+
+def _place(gear: Gear, stroke: Stroke, name: str, up: bool) -> complex:
+    path = stroke.pins.get(name)
+    return complex(gear.pins[name].at if path is None else path[-1 if up else 0])
+
+
+@house()
+def linkages_figure(
+    title: str, designs: Sequence[tuple[str, Gear, Stroke]], bay: Sequence[Item], theme: Theme = LIGHT
+) -> Figure:
+    """Linkages over one another."""
+    figure = new_figure(1300, 900, theme=theme)
+    linkages(title, designs, bay, figure.add_axes((0.055, 0.07, 0.93, 0.86)), theme)
+    return figure
+
+
+def linkages(
+    title: str,
+    designs: Sequence[tuple[str, Gear, Stroke]],
+    bay: Sequence[Item],
+    ax: Axes,
+    theme: Theme = LIGHT,
+) -> Axes:
+    """The present design in black, each found one in its colour with marks of its own; up in broken lines."""
+    points = np.concatenate([z for _, g, s in designs for up in (False, True) for z in skeleton(g, s, up)])
+    window = (
+        float(points.real.min()) - ROOM,
+        float(points.imag.min()) - ROOM,
+        float(points.real.max()) + ROOM,
+        float(points.imag.max()) + ROOM,
+    )
+    paint(Scene(_within(bay, window), plain(title), plain(title), window), ax, theme)
+    for place, (name, gear, stroke) in enumerate(designs):
+        colour = theme.ink if place == 0 else COLOURS[(place - 1) % len(COLOURS)]
+        mark = "D" if place == 0 else MARKS[(place - 1) % len(MARKS)]
+        for up in (False, True):
+            for line in skeleton(gear, stroke, up):
+                ax.plot(
+                    line.real,
+                    line.imag,
+                    marker=mark,
+                    color=colour,
+                    markersize=5,
+                    linewidth=1.6,
+                    linestyle=(0, (6, 3)) if up else "-",
+                    zorder=20 + place,
+                )
+        ax.text(
+            0.012,
+            0.97 - 0.032 * place,
+            f"{mark_word(mark)} {plain(name, 60)}",
+            transform=ax.transAxes,
+            va="top",
+            zorder=40,
+            bbox={"facecolor": theme.paper, "edgecolor": "none", "pad": 1.0, "alpha": 0.85},
+            **lettering(theme, size=TEXT_SIZE + 1, weight="bold", colour=colour),
+        )
+    return ax
+
+
+def mark_word(mark: str) -> str:
+    """The mark as a letter."""
+    return {"o": "●", "s": "■", "^": "▲", "D": "◆", "v": "▼", "P": "✚"}[mark]
+
+
+def _within(items: Sequence[Item], window: Window) -> tuple[Item, ...]:
+    """Items that touch the window, cut to it."""
+    from shapely.geometry import box
+
+    frame, kept = box(*window), list[Item]()
+    for item in items:
+        if isinstance(item, Region):
+            cut = item.geometry.intersection(frame)
+            if not cut.is_empty and cut.area > 0:
+                kept.append(Region(cut, item.role, item.label))
+        elif isinstance(item, Disc | Path):
+            kept.append(item)
+    return tuple(kept)
+
+
+__all__ = ["Role", "caption", "front_chart", "front_figure", "linkages", "linkages_figure", "sentence", "skeleton"]

@@ -1,0 +1,230 @@
+"""What a search found, as files: a study for each design, tables, the front as a chart, linkages over one another."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from linkage import __version__
+from linkage.document.reader import Source
+from linkage.drawing.front_chart import caption, front_figure, linkages_figure, sentence
+from linkage.drawing.scene import Disc, Item, Region, Role
+from linkage.files import spreadsheet_safe
+from linkage.handoff.folder import staged
+from linkage.obstacles import obstacles
+from linkage.report.headline import clean
+from linkage.report.terminal import number
+from linkage.search.find import Found, Member
+from linkage.search.screened import FORCE, LOCK, MARGIN, MOMENT
+
+UNITS = {MARGIN: "mm", FORCE: "N", MOMENT: "kg_mm", LOCK: "mm"}
+HEADS = {MARGIN: "margin, mm", FORCE: "force, N", MOMENT: "moment, kg mm", LOCK: "lock, mm"}
+DRAWN = 4
+"""Found linkages drawn over one another, beside the present one."""
+
+MOST = 200
+"""Found studies that a folder may hold; stale ones of an earlier search are taken away."""
+
+RELAX = {
+    "does not reach up": "move the upper pin or lengthen the links: wanted.upper_pin, wanted.upper_link",
+    "jams on the way": "widen wanted.upper_pin or wanted.lug",
+    "transmission angle too small": "lower wanted.transmission_angle or widen wanted.upper_pin",
+    "actuator length turns back": "widen wanted.actuator.root or wanted.actuator.pin",
+    "actuator does not fit its length": "add actuators to wanted.actuator.catalogue or widen wanted.actuator.root",
+    "actuator travel in the lock too small": "raise wanted.over_centre or wanted.actuator.pin radius",
+    "actuator force too great": "add a stronger actuator to wanted.actuator.catalogue, or a longer wanted.actuator.pin",
+    "a pin or length outside its range": "widen wanted.trunnion, wanted.leg_length or wanted.lower_link",
+    "carries the axle elsewhere": "raise the tolerances of wanted.wheel",
+    "actuator-moving": "add a stronger actuator to wanted.actuator.catalogue",
+    "self-gap": "move pins apart or declare neighbours: gear.neighbours",
+}
+"""What to relax where a reason, or its beginning, refuses most."""
+
+
+def lines(found: Found) -> Iterator[str]:
+    """The answer, the designs, and what was refused for which reason."""
+    yield sentence(found) + "."
+    yield (
+        f"{found.sampled} candidates screened in {found.screening:.0f} s"
+        f" ({60 * found.sampled / max(found.screening, 1e-9) / 1e6:.2f} million a minute), {found.passed} passed;"
+        f" {found.looked_at} looked at closely; {found.seconds:.0f} s in all; seed {found.seed}"
+    )
+    if found.redone:
+        yield f"{found.redone} batches were done again: their worker was lost"
+    for code, subject, state in found.excused:
+        where = f" ({state})" if state else ""
+        yield f"refuses none, for the present design has it too: {code} short, {subject}{where}"
+    yield ""
+    yield from _designs(found)
+    yield ""
+    yield from refusals(found)
+    if not found.members:
+        yield ""
+        yield advice(found)
+
+
+def _designs(found: Found) -> Iterator[str]:
+    rows = [("design", "score", *HEADS.values(), "tightest")]
+    rows += [_row(m.name + (" (refined)" if m.refined else ""), f"{m.score:.3f}", m.judged) for m in found.members]
+    rows.append(_row("present", "", found.present))
+    wide = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
+    for row in rows:
+        yield "  ".join(
+            c.ljust(w) if i in (0, 6) else c.rjust(w) for i, (c, w) in enumerate(zip(row, wide, strict=True))
+        )
+
+
+def _row(name: str, score: str, judged: Any) -> tuple[str, ...]:
+    if not judged.measures:
+        return (name, score, "", "", "", "", judged.reason)
+    pair = (judged.headline.get("least_margin_part"), judged.headline.get("least_margin_item"))
+    tightest = " to ".join(str(p) for p in pair if p)
+    printable = "".join(c if c.isprintable() else "?" for c in tightest)
+    return (name, score, *(number(judged.measures[k]) for k in HEADS), printable)
+
+
+def refusals(found: Found) -> Iterator[str]:
+    """Counts and parts, of the screening and of what came after it."""
+    yield f"refused by screening, of {found.sampled}:"
+    yield from _counts(found.refused, found.sampled)
+    if found.refused_later:
+        yield f"refused or left out afterwards, of {found.passed} that passed:"
+        yield from _counts(found.refused_later, found.passed)
+
+
+def _counts(counts: Mapping[str, int], of: int) -> Iterator[str]:
+    for reason, count in counts.items():
+        shown = "".join(c if c.isprintable() else "?" for c in reason)
+        yield f"{count:>10} {100 * count / max(of, 1):6.2f} %  {shown}"
+
+
+def advice(found: Found) -> str:
+    """Which reason refused most, and what to relax."""
+    if not found.sampled:
+        return "nothing was screened: it was stopped before the first batch was done"
+    counts = found.refused if not found.passed else found.refused_later
+    if not counts:
+        return "nothing was judged: it was stopped too early"
+    reason = next(iter(counts))
+    hint = next((text for start, text in RELAX.items() if reason.startswith(start)), "")
+    if not hint and reason.startswith(("too near", "gap")):
+        hint = "move or shrink that bay item, or move wanted.wheel or the pins away from it"
+    if found.passed:
+        hint += f"{'; ' if hint else ''}or look at more candidates: --candidates {4 * max(found.asked, 1)}"
+    return f"most were refused because: {reason}; {hint or 'widen the regions of [wanted]'}"
+
+
+def found_csv(found: Found) -> str:
+    """One row a design, the present one last. Text that a spreadsheet would run is made harmless."""
+    fields = sorted({field for m in found.members for field in m.changes})
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    extra = list(found.present.headline or (found.members[0].judged.headline if found.members else {}))
+    writer.writerow(["design", "score", "refined", *(f"{k}_{UNITS[k]}" for k in HEADS), *extra, *map(_cell, fields)])
+    for m in found.members:
+        told = [m.judged.headline.get(k) for k in extra]
+        row = [m.name, m.score, m.refined, *(m.judged.measures[k] for k in HEADS), *told]
+        writer.writerow([_cell(v) for v in [*row, *(m.changes.get(f) for f in fields)]])
+    own = found.present
+    row = ["present", None, None, *(own.measures.get(k) for k in HEADS), *(own.headline.get(k) for k in extra)]
+    writer.writerow([_cell(v) for v in [*row, *(None for _ in fields)]])
+    return out.getvalue()
+
+
+def _cell(value: object) -> str:
+    value = clean(value)
+    return "" if value is None else spreadsheet_safe(value) if isinstance(value, str) else repr(value)
+
+
+def found_json(found: Found) -> str:
+    """Everything, NaN as null."""
+    table = {
+        "version": __version__,
+        "study": {"title": found.title, "sha256": found.sha256},
+        "answer": sentence(found),
+        "stopped_early": found.stopped,
+        "seed": found.seed,
+        "candidates": {"asked": found.asked, "screened": found.sampled, "passed": found.passed, "posed": found.posed},
+        "refused": dict(found.refused),
+        "looked_at": found.looked_at,
+        "refused_later": dict(found.refused_later),
+        "excused": [list(f) for f in found.excused],
+        "present": _judged(found.present),
+        "designs": [_design(m) for m in found.members],
+    }
+    return json.dumps(clean(table), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _design(m: Member) -> dict[str, Any]:
+    return {"score": m.score, "refined": m.refined, "changes": dict(m.changes), **_judged(m.judged)}
+
+
+def _judged(j: Any) -> dict[str, Any]:
+    measures = {f"{k}_{UNITS[k]}": j.measures.get(k) for k in HEADS}
+    told = {"name": j.name, "study_sha256": j.sha256, "reason": j.reason}
+    return {**told, **measures, **j.headline, "short": [list(f) for f in j.short]}
+
+
+def write_found(found: Found, source: Source, folder: Path) -> str:
+    """Write the studies, found.json, found.csv, found.txt and pictures; returns what was written."""
+    from linkage.drawing.save import save
+
+    pictures = [("front", front_figure(found), caption(found))] if found.members else []
+    if found.members:
+        title = f"{found.title}: present gear and the best found, gear down and (broken) up"
+        pictures.append(("linkages", linkages_figure(title, _designed(found, source), _bay(source)), title))
+    names = [f"{m.name}.toml" for m in found.members]
+    stale = [f"found-{i:02d}.toml" for i in range(1, MOST + 1)]
+    stale += [f"{name}{kind}" for name in ("front", "linkages") for kind in (".svg", ".png")]
+    with staged(folder, "found.json", stale) as draft:
+        for member, name in zip(found.members, names, strict=True):
+            (draft / name).write_text(member.text, encoding="utf-8")
+        (draft / "found.csv").write_text(found_csv(found), encoding="utf-8")
+        (draft / "found.txt").write_text("\n".join(lines(found)) + "\n", encoding="utf-8")
+        (draft / "found.json").write_text(found_json(found), encoding="utf-8")
+        for name, figure, alt in pictures:
+            for kind in (".svg", ".png"):
+                save(figure, draft / (name + kind), title=found.title, alt=alt)
+    some = [f"{names[0]} .. {names[-1]}" if len(names) > 1 else names[0]] if names else []
+    shown = [*some, "found.json/.csv/.txt", *(f"{name}.svg/.png" for name, _, _ in pictures)]
+    return f"wrote {', '.join(shown)} to {folder}"
+
+
+def _designed(found: Found, source: Source) -> list[tuple[str, Any, Any]]:
+    import tomllib
+
+    from linkage.document.reader import parse
+    from linkage.errors import LinkageError
+    from linkage.stroke import gear_and_stroke
+
+    def drawn(name: str, study: Any) -> Iterator[tuple[str, Any, Any]]:
+        try:
+            yield (name, *gear_and_stroke(study))
+        except LinkageError:
+            return
+
+    out = list(drawn("present", source.study))
+    for m in found.members[:DRAWN]:
+        out += drawn(m.name, parse(tomllib.loads(m.text), m.name))
+    return out
+
+
+def _bay(source: Source) -> list[Item]:
+    items: list[Item] = []
+    named: set[str] = set()
+    for o in obstacles(source.study, source.path.parent):
+        role = Role.HOT if o.hot else Role.ENGINE if o.with_engine else Role.BAY
+        label = "" if o.name in named else o.name
+        named.add(o.name)
+        if o.line:
+            continue
+        shape = o.shape
+        items.append(Disc(complex(shape.x, shape.y), o.radius, role, label) if o.radius else Region(shape, role, label))
+    return items
+
+
+__all__: Sequence[str] = ["advice", "found_csv", "found_json", "lines", "refusals", "write_found"]
