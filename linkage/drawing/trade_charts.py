@@ -300,5 +300,5 @@ def _edges(x: Floats) -> Floats:
 
 
 def _ends(x: Floats) -> tuple[float, float]:
-    wide = _edges(x)
-    return float(wide[0]), float(wide[-1])
+    pad = 0.02 * float(x[-1] - x[0])
+    return float(x[0]) - pad, float(x[-1]) + pad

@@ -96,8 +96,11 @@ def _names(findings: Mapping[tuple[str, ...], Finding]) -> list[str]:
     """What each finding is about, its side, its code to tell those alike apart, and the unit of its margin."""
     names = []
     for (code, subject, *rest), f in findings.items():
-        words = [f"gap to {subject}" if code in ("gap", "gap-state") else subject, *(part for part in rest if part)]
-        names.append(f"{' '.join(words)} ({code})" + (f", {f.unit}" if f.unit else ""))
+        lead = {"gap": "gap to ", "gap-state": "gap in the other states to "}.get(code, "")
+        names.append(
+            f"{' '.join([lead + subject, *(part for part in rest if part)])} ({code})"
+            + (f", {f.unit}" if f.unit else "")
+        )
     return names
 
 
