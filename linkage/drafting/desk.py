@@ -20,7 +20,7 @@ from linkage.drafting.draft import Draft, Grip, edited, redone, undone
 from linkage.drafting.drag import Keep
 from linkage.drafting.exact import Exact
 from linkage.drafting.handles import Handle, handles, seen_place
-from linkage.drafting.look import Look
+from linkage.drafting.shown import Shown
 from linkage.drafting.steps import Snap, nudge
 from linkage.errors import LinkageError
 
@@ -44,10 +44,10 @@ class Solver(Protocol):
 class Desk:
     """See the module."""
 
-    def __init__(self, draft: Draft, judge: Callable[[Study], Look], solver: Solver | None = None) -> None:
+    def __init__(self, draft: Draft, judge: Callable[[Study], Shown], solver: Solver | None = None) -> None:
         """Raises ``MechanismError`` or ``DocumentError`` where the study cannot be judged at all."""
         self.draft, self.judge, self.solver = draft, judge, solver
-        self.look = judge(draft.study)
+        self.shown = judge(draft.study)
         self.handles: tuple[Handle, ...] = draft.handles
         self.keep, self.snap = Keep.LENGTHS, Snap.OFF
         self.selected = 0
@@ -62,7 +62,7 @@ class Desk:
         self.exact: Exact | None = None
         self.ended = False
         self._edits: Mapping[str, Raw] = draft.state.edits
-        self._quick_before = self.look.findings
+        self._quick_before = self.shown.findings
         self._exact_before: tuple[Finding, ...] | None = None
         self._due: float | None = 0.0
         self._asked = False
@@ -78,14 +78,14 @@ class Desk:
     @property
     def driven(self) -> float:
         """Rotation of the driven body where the gear is shown, rad, towards up."""
-        only = self.look.study.state[self.state - 1].gear if self.state else "moving"
+        only = self.shown.study.state[self.state - 1].gear if self.state else "moving"
         place = {"moving": self.place, "down": 0.0, "up": 1.0}[only]
-        return place * self.look.driven_up
+        return place * self.shown.driven_up
 
     @property
     def findings(self) -> tuple[Finding, ...]:
         """Exact ones where they are known, else quick ones; worst first."""
-        return self.exact.findings if self.settled and self.exact is not None else self.look.findings
+        return self.exact.findings if self.settled and self.exact is not None else self.shown.findings
 
     @property
     def settled(self) -> bool:
@@ -99,11 +99,11 @@ class Desk:
 
     @property
     def states(self) -> tuple[str, ...]:
-        return ("nominal", *(s.name for s in self.look.study.state))
+        return ("nominal", *(s.name for s in self.shown.study.state))
 
     def seen(self, handle: Handle) -> complex:
         """Where a pin is seen now, FS + 1j*WL in mm."""
-        return seen_place(self.look.gear, handle, self.driven)
+        return seen_place(self.shown.gear, handle, self.driven)
 
     # --- pins ---------------------------------------------------------------------------------------------------------
 
@@ -159,7 +159,7 @@ class Desk:
             return
         self.grab(self.selected)
         before = self.draft
-        step = nudge(self.look.study.units, self.snap) * times
+        step = nudge(self.shown.study.units, self.snap) * times
         self.pull(self.seen(self.handle) + direction * step, now)
         self.drop(now)
         if self.draft is before and not self.message:
@@ -231,14 +231,14 @@ class Desk:
             return
         try:
             draft = keeping.reloaded(self.draft)
-            look = self.judge(draft.study)
+            shown = self.judge(draft.study)
         except LinkageError as err:
             self.trouble = str(err)
             return
-        self.draft, self.look, self.handles = draft, look, draft.handles
+        self.draft, self.shown, self.handles = draft, shown, draft.handles
         self.selected, self.state = min(self.selected, len(self.handles) - 1), 0
         self._edits, self.broke, self.change = draft.state.edits, Turned(), ""
-        self._quick_before, self._exact_before = look.findings, None
+        self._quick_before, self._exact_before = shown.findings, None
         self.message, self.trouble = f"read again: {draft.path.name}", ""
         self._wait(now)
 
@@ -268,7 +268,7 @@ class Desk:
         if self._due is not None and now >= self._due and not self.trouble:
             self._due, self._asked = None, True
             origin = self.draft.origin
-            self.solver.ask(Source(origin.path, origin.sha256, origin.text, self.look.study))
+            self.solver.ask(Source(origin.path, origin.sha256, origin.text, self.shown.study))
             return True
         found = self.solver.answer() if self._asked else None
         if found is None:
@@ -299,21 +299,21 @@ class Desk:
     def _show(self, edits: Mapping[str, Raw], now: float) -> None:
         """Judge and show the draft with these edits. Raises ``LinkageError`` and then changes nothing."""
         study = self.draft.study_of(edits)
-        look = self.judge(study)
+        shown = self.judge(study)
         if self._edits == self.draft.state.edits:  # the first step away from a place in the history
             self._quick_before, self._exact_before = (
-                self.look.findings,
+                self.shown.findings,
                 self.exact.findings if self.settled and self.exact else None,
             )
-        self.look, self._edits = look, dict(edits)
-        self.handles = handles(study, look.gear)
-        self.broke = turned(self._quick_before, look.findings)
+        self.shown, self._edits = shown, dict(edits)
+        self.handles = handles(study, shown.gear)
+        self.broke = turned(self._quick_before, shown.findings)
         self._wait(now)
 
 
 def degrees(desk: Desk) -> float:
     """Leg swing where the gear is shown."""
-    return math.degrees(desk.look.swing_at(desk.driven))
+    return math.degrees(desk.shown.swing_at(desk.driven))
 
 
 __all__ = ["Desk", "degrees"]

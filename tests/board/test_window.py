@@ -37,17 +37,17 @@ def window(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Window]:
 def test_a_pin_is_dragged_with_the_mouse_and_everything_follows(window: Window) -> None:
     desk = window.desk
     before, picture = desk.draft.study, window.board.pictures
-    force, share = desk.look.force.copy(), desk.look.share
+    force, share = desk.shown.force.copy(), desk.shown.share
     window.drag("upper pin", 8 + 4j)
-    assert desk.look.study.gear.brace.upper_pin == pytest.approx((1148, 554), abs=1.5)
-    assert desk.draft.study == desk.look.study
+    assert desk.shown.study.gear.brace.upper_pin == pytest.approx((1148, 554), abs=1.5)
+    assert desk.draft.study == desk.shown.study
     assert desk.draft.study.gear.brace.upper_link == before.gear.brace.upper_link
     assert window.board.pictures > picture + 3
-    assert not np.allclose(force, desk.look.force)
-    assert desk.look.share != share
+    assert not np.allclose(force, desk.shown.force)
+    assert desk.shown.share != share
     assert desk.draft.dirty
     window.keys("ctrl+z")
-    assert desk.draft.study == desk.look.study == before
+    assert desk.draft.study == desk.shown.study == before
     window.keys("ctrl+y")
     assert desk.draft.study != before
     window.keys("u")
@@ -61,7 +61,7 @@ def test_the_exact_solution_follows_when_the_mouse_rests(window: Window) -> None
     window.wait(lambda: desk.settled, 60)
     study = desk.draft.study
     assert desk.findings == solve(Source(window.path, "", "", study), closely=False).findings
-    assert {f.code for f in desk.findings} > {f.code for f in desk.look.findings}
+    assert {f.code for f in desk.findings} > {f.code for f in desk.shown.findings}
     window.keys("u")
     assert not desk.settled
 
@@ -75,10 +75,10 @@ def test_every_mode_has_its_key(window: Window) -> None:
     assert desk.handle.name == "trunnion"
     window.keys("m", "g")
     assert (desk.keep, desk.snap) == (Keep.PLACES, Snap.STEP)
-    lug = desk.look.gear.pins["lug"].at
+    lug = desk.shown.gear.pins["lug"].at
     window.keys("Right", "shift+Up")
     assert desk.draft.study.gear.trunnion == (841, 692)
-    assert abs(desk.look.gear.pins["lug"].at - lug) < 0.03
+    assert abs(desk.shown.gear.pins["lug"].at - lug) < 0.03
     window.keys("u", "u", "m", "g", "g")
     assert (desk.keep, desk.snap, desk.draft.dirty) == (Keep.LENGTHS, Snap.OFF, False)
     window.keys("End")
@@ -132,7 +132,7 @@ def test_where_the_gear_cannot_be_it_is_told_and_nothing_is_lost(window: Window)
     window.wait(lambda: desk.grip is None)
     assert "not taken" in desk.message and "mm away" in desk.message
     assert desk.draft is before
-    assert desk.look.study == before.study
+    assert desk.shown.study == before.study
 
 
 def test_the_stroke_is_scrubbed_with_the_mouse(window: Window) -> None:
@@ -144,7 +144,7 @@ def test_the_stroke_is_scrubbed_with_the_mouse(window: Window) -> None:
     window.hand("mousemove", round(x + (box.x0 + box.x1) / 2), round(y), "mouseup", 1)
     window.wait(lambda: abs(window.desk.place - 0.5) < 0.02)
     seen = window.desk.seen(next(h for h in window.desk.handles if h.name == "axle"))
-    assert seen.imag > window.desk.look.gear.pins["axle"].at.imag + 100
+    assert seen.imag > window.desk.shown.gear.pins["axle"].at.imag + 100
 
 
 @pytest.mark.parametrize("size", [(1000, 640), (1380, 860)])

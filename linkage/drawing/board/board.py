@@ -87,17 +87,17 @@ class Board:
             artist.set_animated(True)
 
     @property
-    def shown(self) -> list[Any]:
+    def areas(self) -> list[Any]:
         return [self.side, self.ruler, self.share, self.force, self.knee, self.gaps, self.findings, self.strips]
 
     @property
     def artists(self) -> list[Artist]:
-        return [a for area in self.shown for a in area.artists] + self.help.artists
+        return [a for area in self.areas for a in area.artists] + self.help.artists
 
     # --- pictures -----------------------------------------------------------------------------------------------------
 
     def _update(self) -> None:
-        for area in self.shown:
+        for area in self.areas:
             area.show(self.desk)
 
     def _drawn(self, event: Any) -> None:

@@ -60,39 +60,39 @@ class Force(Chart):
 
     def __init__(self, ax: Axes, desk: Desk, theme: Theme) -> None:
         super().__init__(ax, theme, "leg swing, deg")
-        look = desk.look
-        swing = np.degrees(look.swing)
+        shown = desk.shown
+        swing = np.degrees(shown.swing)
         ax.set_xlim(min(float(swing.min()), 0.0) - 2, float(swing.max()) + 2)
-        if look.force_limit is not None:
-            self.bound(look.force_limit)
-            self.bound(-look.force_limit)
+        if shown.force_limit is not None:
+            self.bound(shown.force_limit)
+            self.bound(-shown.force_limit)
         self.scale(desk)
 
     def fits(self, desk: Desk) -> bool:
         """Whether the curve is to be read at the present scale."""
         low, high = self.ax.get_ylim()
-        least, most = _range(desk.look.force)
+        least, most = _range(desk.shown.force)
         return low <= least and most <= high and (most - least) * 4 > (high - low) / ROOM
 
     def scale(self, desk: Desk) -> None:
-        least, most = _range(desk.look.force)
+        least, most = _range(desk.shown.force)
         middle, half = (least + most) / 2, max((most - least) / 2, 1.0) * ROOM
         self.ax.set_ylim(middle - half, middle + half)
 
     def show(self, desk: Desk) -> None:
-        look = desk.look
-        here = float(np.interp(desk.driven, look.driven, look.force))
-        place = math.degrees(look.swing_at(desk.driven))
-        self.set(np.degrees(look.swing), look.force, place, here, f"push at {look.load_factor:g} g: {here:.0f} N")
+        shown = desk.shown
+        here = float(np.interp(desk.driven, shown.driven, shown.force))
+        place = math.degrees(shown.swing_at(desk.driven))
+        self.set(np.degrees(shown.swing), shown.force, place, here, f"push at {shown.load_factor:g} g: {here:.0f} N")
 
 
 class Knee(Chart):
     """How far the knee that locks is past its line, near the lock."""
 
     def __init__(self, ax: Axes, desk: Desk, theme: Theme) -> None:
-        self.has = desk.look.gear.locking is not None
-        super().__init__(ax, theme, f"{desk.look.gear.driven}, deg from lock" if self.has else "")
-        limits = desk.look.study.limits.over_centre
+        self.has = desk.shown.gear.locking is not None
+        super().__init__(ax, theme, f"{desk.shown.gear.driven}, deg from lock" if self.has else "")
+        limits = desk.shown.study.limits.over_centre
         for bound in (limits.min, limits.max):
             if bound is not None and self.has:
                 self.bound(bound)
@@ -108,24 +108,24 @@ class Knee(Chart):
         return 0.5 < self._wanted(desk) / self.span < 2.0 and 0.2 * high < offset < high
 
     def _offset(self, desk: Desk) -> float:
-        pair = desk.look.gear.locking
+        pair = desk.shown.gear.locking
         return abs(pair.shape.over_centre) if pair is not None else 0.0
 
     def _wanted(self, desk: Desk) -> float:
         """Rotation over which the chart runs: twice as far as to dead centre."""
-        pair = desk.look.gear.locking
+        pair = desk.shown.gear.locking
         assert pair is not None
-        return min(4.0 * max(self._offset(desk) / pair.shape.upper_link, 0.01), desk.look.driven_up)
+        return min(4.0 * max(self._offset(desk) / pair.shape.upper_link, 0.01), desk.shown.driven_up)
 
     def scale(self, desk: Desk) -> None:
         if self.has:
             self.span = self._wanted(desk)
             self.ax.set_xlim(-0.04 * math.degrees(self.span), math.degrees(self.span))
-            top = max(self._offset(desk), desk.look.study.limits.over_centre.max or 0.0, 1.0)
+            top = max(self._offset(desk), desk.shown.study.limits.over_centre.max or 0.0, 1.0)
             self.ax.set_ylim(-1.2 * top, 1.5 * top)
 
     def show(self, desk: Desk) -> None:
-        gear, pair = desk.look.gear, desk.look.gear.locking
+        gear, pair = desk.shown.gear, desk.shown.gear.locking
         if pair is None:
             self.set([], [], math.nan, math.nan, "this brace has no knee")
             return
@@ -142,7 +142,7 @@ class Share:
 
     def __init__(self, ax: Axes, desk: Desk, theme: Theme) -> None:
         self.theme = theme
-        low, high = (100 * v for v in desk.look.band)
+        low, high = (100 * v for v in desk.shown.band)
         room = max(0.8 * (high - low), 2.0)
         dress(ax, theme, grid=False)
         ax.set(xlim=(low - room, high + room), ylim=(0, 1), yticks=[])
@@ -158,8 +158,8 @@ class Share:
         return [self.bar, self.head]
 
     def show(self, desk: Desk) -> None:
-        least, most = (100 * v for v in desk.look.share)
-        low, high = (100 * v for v in desk.look.band)
+        least, most = (100 * v for v in desk.shown.share)
+        low, high = (100 * v for v in desk.shown.band)
         good = low <= least and most <= high
         self.bar.set_data([least, most], [0.5, 0.5])
         self.bar.set_color(BLUE if good else self.theme.style(Role.WORST).stroke)

@@ -132,14 +132,14 @@ class Strips:
 
     def show(self, desk: Desk, rate: str = "") -> None:
         letters = int(self.width * 72.0 / (LETTER * TEXT_SIZE))
-        draft, look = desk.draft, desk.look
+        draft, shown = desk.draft, desk.shown
         mark = "* not saved" if draft.dirty or desk.grip is not None else "saved"
-        self.title.set(plain(f"{look.study.title}   [{draft.path.name}, {mark}]", int(0.72 * letters)))
+        self.title.set(plain(f"{shown.study.title}   [{draft.path.name}, {mark}]", int(0.72 * letters)))
         word = "\u2713 EXACT" if desk.settled else "\u2248 QUICK, exact follows" if desk.busy else "\u2248 QUICK"
         self.sure.set(f"{word}{rate}")
         self.broke.set(plain(_broke(desk), letters), self.short.text if desk.broke.broke else self.theme.ink)
         self.message.set(plain(desk.message, letters))
-        at = f"{round(degrees(desk), 1) + 0.0:.1f} deg of {math.degrees(look.gear.swing_up):g}"
+        at = f"{round(degrees(desk), 1) + 0.0:.1f} deg of {math.degrees(shown.gear.swing_up):g}"
         past, ahead = draft.here, len(draft.states) - 1 - draft.here
         self.set.set(
             plain(
@@ -165,13 +165,13 @@ class Ruler:
 
     def __init__(self, ax: Axes, desk: Desk, theme: Theme) -> None:
         self.ax = ax
-        top = math.degrees(desk.look.gear.swing_up)
+        top = math.degrees(desk.shown.gear.swing_up)
         ax.set(xlim=(-0.02, 1.02), ylim=(0, 1))
         ax.set_facecolor(theme.paper)
         for spine in ax.spines.values():
             spine.set_visible(False)
         ticks = np.arange(0.0, top + 1e-9, 15.0)
-        swing = np.maximum.accumulate(np.degrees(desk.look.swing))
+        swing = np.maximum.accumulate(np.degrees(desk.shown.swing))
         places = np.interp(ticks, swing, np.linspace(0, 1, len(swing)))
         ax.set(yticks=[], xticks=places)
         ax.set_xticklabels([f"{t:g}" for t in ticks], **{**lettering(theme, size=TEXT_SIZE - 1)})
@@ -188,7 +188,7 @@ class Ruler:
         return [self.done, self.mark]
 
     def show(self, desk: Desk) -> None:
-        place = desk.driven / desk.look.driven_up
+        place = desk.driven / desk.shown.driven_up
         self.done.set_data([0, place], [0.5, 0.5])
         self.mark.set_data([place], [0.5])
 

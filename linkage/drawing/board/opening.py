@@ -10,7 +10,7 @@ from typing import Any
 from linkage.drafting.desk import Desk
 from linkage.drafting.draft import begin
 from linkage.drafting.exact import Exactly
-from linkage.drafting.look import look_at
+from linkage.drafting.shown import shown_of
 from linkage.drawing.palette import DARK, LIGHT
 from linkage.glance import Held
 from linkage.obstacles import Obstacle, obstacles
@@ -23,7 +23,7 @@ def desk_of(path: Path, changes: Mapping[str, Any] | None = None) -> Iterator[tu
     draft = begin(path, changes)
     held, solver = Held(folder=path.parent), Exactly()
     try:
-        desk = Desk(draft, lambda study: look_at(study, held), solver)
+        desk = Desk(draft, lambda study: shown_of(study, held), solver)
         yield desk, tuple(obstacles(draft.study, path.parent))
     finally:
         solver.close()

@@ -31,15 +31,18 @@ REACH = 14.0
 TRACE = 31
 """Poses of the path of the axle."""
 
+NEAR = 0.04
+"""Part of the stroke within which the tightest gap is named."""
+
 LIFT = 10.0
 """Drawing order of what moves: over everything of the bay."""
 
 
 def window_of(desk: Desk) -> Window:
     """What the gear needs over its stroke, and the ground under it."""
-    look = desk.look
-    at = posed(look.gear, np.linspace(0.0, look.driven_up, TRACE))
-    spots = [p for part in look.gear.parts for core in [[at.pin(q) for q in part.core]] for p in _grown(core, part)]
+    shown = desk.shown
+    at = posed(shown.gear, np.linspace(0.0, shown.driven_up, TRACE))
+    spots = [p for part in shown.gear.parts for core in [[at.pin(q) for q in part.core]] for p in _grown(core, part)]
     spots += [at.points(h.body, h.at) for h in desk.handles]
     z = np.concatenate([np.ravel(s) for s in spots])
     return (
@@ -95,8 +98,11 @@ class Side:
         (self.chosen,) = ax.plot([], [], marker="o", markersize=13, zorder=LIFT + 4)
         self.chosen.set(markerfacecolor="none", markeredgecolor=theme.style(Role.UP).stroke, markeredgewidth=2.4)
         worst = theme.style(Role.WORST)
+        self.gap_colour = worst.text
         (self.wish,) = ax.plot([], [], marker="x", markersize=12, color=worst.stroke, zorder=LIFT + 5)
         self.wish.set(markeredgewidth=2.4)
+        (self.gap,) = ax.plot([], [], color=worst.stroke, linewidth=2.2, marker="o", markersize=4, zorder=LIFT + 3)
+        self.gap_name = Letters((0.0, 0.0), ax.transData, theme, size=TEXT_SIZE - 1, paper=theme.paper)
         self.name = Letters((0.0, 0.0), ax.transData, theme, bold=True, paper=theme.paper)
         self.note = ax.text(0.012, 0.985, "", transform=ax.transAxes, va="top", zorder=LIFT + 7)
         self.note.set(**lettering(theme, colour=worst.text, weight="bold"))
@@ -109,21 +115,31 @@ class Side:
 
     @property
     def artists(self) -> list[Artist]:
-        lines: list[Line2D] = [self.path, self.before, self.links, self.fixed, self.pins, self.chosen, self.wish]
-        return [self.keep_out, self.up, *self.parts, *lines, self.name, self.note]
+        lines: list[Line2D] = [
+            self.path,
+            self.before,
+            self.links,
+            self.fixed,
+            self.pins,
+            self.chosen,
+            self.gap,
+            self.wish,
+        ]
+        return [self.keep_out, self.up, *self.parts, *lines, self.gap_name, self.name, self.note]
 
     def show(self, desk: Desk) -> None:
         """Set everything that moves to what the desk has."""
-        look = desk.look
-        stroke = np.linspace(0.0, look.driven_up, TRACE)
-        at = posed(look.gear, np.concatenate([[desk.driven], stroke]))
+        shown = desk.shown
+        stroke = np.linspace(0.0, shown.driven_up, TRACE)
+        at = posed(shown.gear, np.concatenate([[desk.driven], stroke]))
         self._show_parts(desk, at)
-        axle = at.pin(look.gear.pins["axle"])[1:]
+        axle = at.pin(shown.gear.pins["axle"])[1:]
         self.path.set_data(axle.real, axle.imag)
-        links = _skeleton(look.gear.pins, at)
+        links = _skeleton(shown.gear.pins, at)
         self.links.set_data(links.real, links.imag)
         self._show_pins(desk, at)
         self._show_keep_out(desk)
+        self._show_gap(desk)
         self._show_before(desk)
         trouble = desk.trouble
         self.note.set_text(wrapped(f"CANNOT: {trouble}", 70, 5) if trouble else "")
@@ -147,18 +163,18 @@ class Side:
     def _show_parts(self, desk: Desk, at: Posed) -> None:
         from matplotlib.path import Path as MplPath
 
-        look = desk.look
-        parts = look.gear.parts
+        shown = desk.shown
+        parts = shown.gear.parts
         if desk.state:
-            state = look.study.state[desk.state - 1].model_copy(update={"play": "none"})
-            parts = shaped(look.study, look.gear, state, {})
+            state = shown.study.state[desk.state - 1].model_copy(update={"play": "none"})
+            parts = shaped(shown.study, shown.gear, state, {})
         names = tuple(p.name for p in parts)
         if names != self._drawn_as:
             self._replace_parts(desk, parts)
             self._drawn_as = names
         for patch, part in zip(self.parts, parts, strict=True):
             patch.set_path(MplPath(outline(part, at.core(part, 0)), closed=True))
-        rings = [MplPath(outline(p, at.core(p, -1)), closed=True) for p in look.gear.parts]
+        rings = [MplPath(outline(p, at.core(p, -1)), closed=True) for p in shown.gear.parts]
         self.up.set_path(MplPath.make_compound_path(*rings) if rings else MplPath(np.zeros((1, 2))))
 
     def _replace_parts(self, desk: Desk, parts: tuple[GearPart, ...]) -> None:
@@ -166,9 +182,9 @@ class Side:
             patch.remove()
         self.parts = []
         for part in parts:
-            style = self.theme.style(_role(part, desk.look.gear.springs))
+            style = self.theme.style(_role(part, desk.shown.gear.springs))
             patch = _patch(self.ax, style.stroke, THICK * MM, style.fill, LIFT + 1)
-            patch.set(alpha=0.85, animated=True)
+            patch.set(alpha=0.72, animated=True)
             self.parts.append(patch)
         self._grey = None
 
@@ -196,6 +212,19 @@ class Side:
             self.keep_out.set_path(MplPath(np.zeros((1, 2))))
             self._kept = None
 
+    def _show_gap(self, desk: Desk) -> None:
+        """The tightest place of the whole stroke, with its name while the gear is about there."""
+        gap = desk.shown.gap
+        self.gap.set_visible(gap is not None)
+        if gap is None:
+            return
+        a, b, driven = gap
+        self.gap.set_data([a.real, b.real], [a.imag, b.imag])
+        near = abs(driven - desk.driven) < NEAR * desk.shown.driven_up
+        left = a.real > np.mean(self.ax.get_xlim())
+        side = "right" if left else "left"
+        self.gap_name.set("  tightest gap of the stroke  " if near else "", self.gap_colour, (b.real, b.imag), side)
+
     def _show_before(self, desk: Desk) -> None:
         """Where the links were when the pin was taken."""
         self.before.set_visible(desk.grip is not None)
@@ -210,7 +239,7 @@ class Side:
         """Grey while the pin in hand is where the gear cannot be built: then the last good gear is shown."""
         self._grey = grey
         for patch, name in zip(self.parts, self._drawn_as, strict=True):
-            patch.set_alpha(0.35 if grey else 0.85)
+            patch.set_alpha(0.3 if grey else 0.72)
             patch.set_label(name)
         for line in (self.links, self.pins, self.fixed):
             line.set_alpha(0.45 if grey else 1.0)

@@ -16,7 +16,7 @@ from linkage.stroke import swing_at
 
 
 @dataclass(frozen=True)
-class Look:
+class Shown:
     """Arrays over poses from the lock to leg-up. ``driven`` and ``swing`` in rad, towards up; ``force``: push of the
     actuator in N against the weight at ``load_factor``, NaN where it drives nothing; ``force_limit`` in N, None if the
     study gives none; ``share``: least and greatest nose share, ``band`` the wanted one, as fractions; ``gap``: the two
@@ -43,14 +43,14 @@ class Look:
         return float(swing_at(self.gear, np.array([driven]))[0])
 
 
-def look_at(study: Study, held: Held) -> Look:
+def shown_of(study: Study, held: Held) -> Shown:
     """A glance as the board shows it. Raises ``MechanismError`` where there is nothing to be shown."""
     seen = glance(study, held)
     stroke, share = seen.stroke, seen.nose_share
     if seen.trouble or seen.gear is None or stroke is None or share is None or seen.share is None:
         raise MechanismError("; ".join(seen.trouble) or "this gear cannot be shown")
     push, worst = seen.push, seen.gaps[0] if seen.gaps else None
-    return Look(
+    return Shown(
         study=study,
         gear=seen.gear,
         driven=stroke.driven,

@@ -1,0 +1,134 @@
+"""What the board does, without a window: nothing raises, nothing is lost, the exact solution is asked for at rest."""
+
+from __future__ import annotations
+
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from linkage.document.reader import Source
+from linkage.drafting.desk import PLAY_SECONDS, REST, Desk
+from linkage.drafting.draft import begin
+from linkage.drafting.exact import Exact
+from linkage.drafting.shown import shown_of
+from linkage.glance import Held
+from tests.studies import MERROW
+
+
+class Slow:
+    """A solver that answers when it is told to."""
+
+    def __init__(self) -> None:
+        self.asked: list[Source] = []
+        self.found: Exact | None = None
+
+    def ask(self, source: Source) -> int:
+        self.asked.append(source)
+        return len(self.asked)
+
+    def forget(self) -> None:
+        self.found = None
+
+    def answer(self) -> Exact | None:
+        found, self.found = self.found, None
+        return found
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> Desk:
+    path = Path(shutil.copy(MERROW, tmp_path / "study.toml"))
+    held = Held(folder=path.parent)
+    return Desk(begin(path), lambda study: shown_of(study, held), Slow())
+
+
+def test_the_exact_solution_is_asked_for_once_at_rest_and_dropped_when_outdated(desk: Desk) -> None:
+    solver = desk.solver
+    assert isinstance(solver, Slow)
+    desk.tick(0.0)
+    solver.found = Exact(desk.shown.findings)
+    assert desk.tick(0.1) and desk.settled
+    desk.grab(1)
+    desk.pull(1143 + 550j, 1.0)
+    assert not desk.settled
+    desk.tick(1.0 + 0.9 * REST)
+    assert len(solver.asked) == 1
+    desk.tick(1.0 + 1.1 * REST)
+    desk.tick(1.0 + 1.2 * REST)
+    assert [s.study for s in solver.asked[1:]] == [desk.shown.study]
+    solver.found = Exact(desk.shown.findings)
+    desk.pull(1144 + 550j, 2.0)  # too late: the answer is of another study
+    desk.tick(2.1)
+    assert not desk.settled
+    desk.drop(2.2)
+    desk.tick(3.0)
+    short = tuple(replace(f, margin=-1.0) if f.code == "tip-back" else f for f in desk.shown.findings)
+    solver.found = Exact(short)
+    assert desk.tick(3.1)
+    assert [f.code for f in desk.broke.broke if f.code == "tip-back"] == ["tip-back"]
+    solver.found = None
+    desk.undo(4.0)
+    desk.tick(5.0)
+    solver.found = Exact(trouble="cannot")
+    desk.tick(5.1)
+    assert not desk.settled and "cannot" in desk.message
+
+
+def test_letting_go_without_moving_leaves_everything(desk: Desk) -> None:
+    before, shown = desk.draft, desk.shown
+    desk.grab(1)
+    desk.pull(1150 + 560j, 0.0)
+    desk.cancel(0.1)
+    assert desk.draft is before and desk.shown.study == shown.study and desk.grip is None
+    desk.grab(1)
+    desk.drop(0.2)
+    assert desk.draft is before
+
+
+def test_the_stroke_plays_from_down_to_up_and_begins_again(desk: Desk) -> None:
+    desk.play()
+    assert desk.tick(10.0)
+    desk.tick(10.0 + 0.5 * PLAY_SECONDS)
+    assert desk.place == pytest.approx(0.5)
+    desk.tick(10.0 + 1.2 * PLAY_SECONDS)
+    assert desk.place == 1.0
+    desk.tick(10.0 + 1.3 * PLAY_SECONDS)
+    assert desk.place == pytest.approx(0.1)
+    desk.scrub(3.0)
+    assert (desk.place, desk.playing) == (1.0, False)
+
+
+def test_a_state_at_rest_is_shown_where_it_rests(desk: Desk) -> None:
+    desk.scrub(0.5)
+    desk.state = desk.states.index("steered 40 deg at rest")
+    assert desk.driven == 0.0
+
+
+def test_nudging_where_the_links_do_not_let_go_says_so(desk: Desk) -> None:
+    desk.selected = [h.name for h in desk.handles].index("knee")
+    desk.nudge(1 + 0j, 0.01, 0.0)
+    assert "does not move that way" in desk.message
+    assert not desk.draft.dirty
+
+
+def test_messages_instead_of_errors(desk: Desk) -> None:
+    desk.undo(0.0)
+    assert desk.message == "nothing to undo"
+    desk.redo(0.0)
+    assert desk.message == "nothing to redo"
+    desk.save()
+    assert desk.message == "nothing to save"
+    desk.nudge(1j, 1.0, 0.0)
+    desk.draft.path.unlink()
+    desk.save()
+    assert "is gone" in desk.trouble
+    desk.reload(0.0)
+    desk.reload(0.0)
+    assert "cannot be read" in desk.trouble
+    assert desk.draft.dirty
+    desk.save(beside=True)
+    assert desk.draft.path.name == "study.toml" or desk.draft.path.name == "study.1.toml"
+    assert desk.draft.path.exists() and not desk.draft.dirty
+    desk.quit()
+    assert desk.ended
