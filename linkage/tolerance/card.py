@@ -186,6 +186,8 @@ def _scale(setting: Setting) -> Iterator[RigLine]:
     likely = sorted((f * gas + rest) * place.rate / place.pull_rate for f in (1 - limit, 1 + limit))
     how = "spring scale at the knee, square to its line, gear on jacks, until the knee just leaves its stop"
     ends = ("limits.spring_health", "limits.spring_health")
+    if not study.gear.spring:
+        low, high, ends = np.nan, np.nan, ("", "")  # a coil spring has no state of health
     yield RigLine("pull that lifts the knee off its stop", "N", pre.scale, low, high, ends, (likely[0], likely[1]), how)
 
 

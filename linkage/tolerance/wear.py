@@ -58,7 +58,7 @@ class WearLimit:
 class Wear:
     """``lock``: offset gone, all pins alike first, then each alone; ``lock_limit``: the same down to the study's least
     offset; ``built``: offset gone where the pieces are at their worst besides; ``gaps``: the first gap that gets short,
-    all pins alike first, then each alone (None where none does)."""
+    all pins alike first, then each alone; items whose gap is short as drawn are left out."""
 
     lock: tuple[WearLimit, ...]
     lock_limit: tuple[WearLimit, ...]
@@ -81,6 +81,8 @@ def wear(setting: Setting, worst_sizes: Floats | None) -> Wear:
         lock = [limit_of(wide, OFFSET, 0.0, g, as_drawn) for g in groups]
         limit = [limit_of(wide, OFFSET, least, g, as_drawn) for g in groups] if np.isfinite(least) and least > 0 else []
         built = limit_of(wide, OFFSET, 0.0, pins, worst_sizes) if worst_sizes is not None else None
+    as_good = {w.item.name: min(o.margin for o in wide.watches if o.item.name == w.item.name) for w in wide.watches}
+    wide = replace(wide, watches=tuple(w for w in wide.watches if as_good[w.item.name] >= 0))
     table = _slopes_of_places(wide)
     return Wear(_felt(lock), _felt(limit), built, _felt([_first(wide, g, table) for g in groups]))
 

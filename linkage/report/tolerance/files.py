@@ -23,9 +23,15 @@ LAST = "tolerance.json"
 TEMPLATE = """<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
 <title>Rig card: {{ title }}</title><style>{{ css|safe }}
-@page { size: A4 landscape; margin: 10mm; } .card td:nth-child(3), .card td:nth-child(4), .card td:nth-child(5) {
-white-space: nowrap; } .caution { border: 2px solid var(--worst); padding: 6px 10px; margin: 8px 0; }
+@page { size: A4 landscape; margin: 9mm; }
+.card td:nth-child(3), .card td:nth-child(4), .card td:nth-child(5) { white-space: nowrap; }
+.caution { border: 2px solid var(--worst); padding: 6px 10px; margin: 8px 0; }
 td.blank { min-width: 90px; border: 1px solid var(--line); }
+@media print { header, main { max-width: none; padding: 0; } h1 { font-size: 12pt; margin: 0; } p { margin: 1pt 0; }
+.meta, .caution, main p { font-size: 7.2pt; line-height: 1.2; } .caution { padding: 2pt 4pt; margin: 2pt 0; }
+h2 { font-size: 9pt; margin: 4pt 0 2pt; } table { font-size: 7pt; line-height: 1.14; } th, td { padding: 1.1pt 3pt; }
+.card td:first-child, .wide td:first-child { white-space: nowrap; } .next { break-before: page; }
+figure { display: inline-block; width: 49%; margin: 2pt 0; vertical-align: top; } figcaption { font-size: 7pt; } }
 </style></head><body><header><h1>Rig card: {{ title }}</h1>
 <p class="meta">{{ aircraft }} · study SHA-256 {{ sha }} · noseleg {{ version }} · {{ meta }}</p>
 <p class="caution">{{ caution }}</p></header><main>
@@ -35,7 +41,8 @@ td.blank { min-width: 90px; border: 1px solid var(--line); }
 {% for row in t.rows %}<tr>{% for cell in row %}<td>{{ cell }}</td>{% endfor %}
 {% if t.name == 'rig_card' %}<td class="blank"></td>{% endif %}</tr>
 {% endfor %}</tbody></table></div>{% for n in t.notes %}<p class="meta">{{ n }}</p>{% endfor %}
-{% if t.name == 'rig_card' %}<h2>What to expect</h2>{% for line in sentences %}<p>{{ line }}</p>{% endfor %}
+{% if t.name == 'rig_card' %}<h2 class="next">What to expect</h2>
+{% for line in sentences %}<p>{{ line }}</p>{% endfor %}
 {% for svg in charts %}<figure>{{ svg|safe }}</figure>{% endfor %}{% endif %}{% endfor %}
 </main></body></html>
 """

@@ -68,6 +68,8 @@ def answer(study: ToleranceStudy) -> Iterator[str]:
         yield f"{count} of {s.samples} gears cannot be: {reason}; counted as failures in everything"
     yield from _short(study)
     yield from _worn(study)
+    if s.locks is not None and t.knee_stop_arm is None:
+        yield "tolerances.knee_stop_arm is not given: play in the knee is taken not to turn the links on their stop"
     held = [d.field for d in study.setting.plan.dimensions if d.limit == 0]
     if held:
         yield f"Held exactly, tolerance 0: {', '.join(dict.fromkeys(held))}"
@@ -186,13 +188,13 @@ def card_table(study: ToleranceStudy) -> Table:
         " as built; for single pieces their tolerance.",
     )
     if study.card.left_out:
-        notes += (f"Short as drawn already, so left out of the ranges: {', '.join(study.card.left_out)}.",)
+        notes += (f"Short as drawn already, so left out of the ranges: {', '.join(map(_title, study.card.left_out))}.",)
     heads = ("measure", "unit", "as drawn", "allowed", "expected", "ends it", "how")
     return Table("rig_card", "Rig card", heads, rows, notes)
 
 
 def _line(line: RigLine) -> tuple[str, ...]:
-    ends = [e.removesuffix(", mm") for e in line.ends if e]
+    ends = [_title(e) if ", " in e else e for e in line.ends if e]
     expected = f"{shown(line.expected[0])} to {shown(line.expected[1])}"
     return (line.name, line.unit, shown(line.drawn), _allowed(line), expected, ", ".join(dict.fromkeys(ends)), line.how)
 
