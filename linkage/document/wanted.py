@@ -186,6 +186,8 @@ class Wanted(Entry):
             pair = getattr(self, name)
             if pair is not None and pair[0] <= 0:
                 raise ValueError(f"{name} from {pair[0]:g} mm; expected above 0 mm")
+        if self.swing_up is not None and not 0 < self.swing_up[0] <= self.swing_up[1] < 180:
+            raise ValueError(f"swing_up {list(self.swing_up)} deg; expected above 0 and below 180 deg")
         if self.lug is not None and self.lug.along is None:
             raise ValueError("lug on a link; expected {along, offset} on the leg")
         return self

@@ -43,21 +43,10 @@ def off_bisector(point: Any, first: Any, second: Any) -> Any:
 
 
 def circle_centre(a: Any, b: Any, c: Any) -> Any:
-    """Centre of the circle through three places (three-position construction of a fixed pin), NaN in line."""
+    """Centre of the circle through three places of a point: its centre point, about which a body that carries it can
+    turn through all three. NaN where they lie in line."""
     u, v = b - a, c - a
     area = np.asarray(2.0 * cross(u, v))
     with np.errstate(divide="ignore", invalid="ignore"):
         found = a + 1j * (u * dot(v, v) - v * dot(u, u)) / area
     return np.where(area == 0, np.nan, found)[()]
-
-
-def centre_point(z: Any, shifts: Any, turns: Any) -> Any:
-    """Centre point of a body's point drawn at ``z``: the fixed pin from which a rigid link can hold it in three
-    positions of the body. A position moves it to ``shift + turn * z``, with ``|turn| = 1``."""
-    return circle_centre(*(shift + turn * z for shift, turn in zip(shifts, turns, strict=True)))
-
-
-def circle_point(fixed: Any, shifts: Any, turns: Any) -> Any:
-    """The body's point, as drawn, that a rigid link from the pin ``fixed`` can hold in three positions: the centre of
-    the circle that ``fixed`` runs on as the body sees it (inversion)."""
-    return circle_centre(*((fixed - shift) / turn for shift, turn in zip(shifts, turns, strict=True)))

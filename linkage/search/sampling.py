@@ -14,7 +14,8 @@ from numpy.random import SeedSequence
 from linkage.document.study import Study
 from linkage.document.wanted import OnBody, Region, WantedPlace
 from linkage.mechanism.model import Complexes, Floats
-from linkage.mechanism.positions import bisector, circle_centre, turn_about
+from linkage.mechanism.positions import bisector, circle_centre, pole, turn_about
+from linkage.plane.vectors import dot
 from linkage.search.candidates import Candidates, branches, wishes
 from linkage.search.regions import along_line, has_area, spread
 
@@ -126,12 +127,25 @@ def _trunnion(study: Study, numbers: Spread, sense: float) -> tuple[Complexes, C
     if has_area(region):
         down, up = numbers.near(wheel.down), numbers.near(wheel.up)
         middle, way = bisector(down, up)
-        low, high = along_line(region, middle, way)
+        low, high = _swinging(study, sense, down, up, *along_line(region, middle, way))
         return np.asarray(middle + way * (low + numbers.next() * (high - low))), down, up
     trunnion, down = numbers.of(region), numbers.near(wheel.down)
     wanted = complex(*wheel.up.at)
     up = trunnion + np.abs(down - trunnion) * (wanted - trunnion) / np.abs(wanted - trunnion)
     return trunnion, down, np.where(np.abs(up - wanted) <= INSIDE * wheel.up.tolerance, up, np.nan)
+
+
+def _swinging(
+    study: Study, sense: float, down: Complexes, up: Complexes, low: Floats, high: Floats
+) -> tuple[Floats, Floats]:
+    """The part of the bisector from which the swing is as wanted: between the poles of the least and the greatest."""
+    swing = wishes(study).swing_up
+    if swing is None:
+        return low, high
+    middle, way = bisector(down, up)
+    ends = [dot(pole(down, up, sense * np.radians(s)) - middle, way) for s in swing]
+    low, high = np.maximum(low, np.minimum(*ends)), np.minimum(high, np.maximum(*ends))
+    return np.where(low <= high, low, np.nan), high
 
 
 def _actuator_pin(study: Study) -> tuple[float, float]:

@@ -7,15 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linkage.mechanism.positions import (
-    bisector,
-    centre_point,
-    circle_centre,
-    circle_point,
-    off_bisector,
-    pole,
-    turn_about,
-)
+from linkage.mechanism.positions import bisector, circle_centre, off_bisector, pole, turn_about
 from linkage.plane.turns import cosine_over, crosses_line
 
 quiet = settings(derandomize=True, deadline=None, max_examples=100)
@@ -50,18 +42,6 @@ def test_three_places_give_back_their_circle(centre: complex, radius: float, at:
     apart = min(abs(np.exp(1j * a) - np.exp(1j * b)) for i, a in enumerate(at) for b in at[i + 1 :])
     if apart > 0.05:
         assert circle_centre(*(centre + radius * np.exp(1j * np.array(at)))) == pytest.approx(centre, abs=1e-5)
-
-
-@quiet
-@given(place, st.floats(0.3, 1.0), st.floats(0.3, 1.0))
-def test_centre_point_and_circle_point_answer_each_other(z: complex, one: float, other: float) -> None:
-    shifts = (0j, 120 - 40j, 300 + 60j)
-    turns = (1.0 + 0j, np.exp(1j * one), np.exp(1j * (one + other)))
-    fixed = centre_point(z, shifts, turns)
-    if np.isfinite(fixed) and abs(fixed) < 1e5:
-        reach = [abs(shift + u * z - fixed) for shift, u in zip(shifts, turns, strict=True)]
-        assert reach == pytest.approx([reach[0]] * 3, rel=1e-9)
-        assert circle_point(fixed, shifts, turns) == pytest.approx(z, abs=1e-4)
 
 
 def test_several_at_once() -> None:

@@ -87,6 +87,14 @@ def test_wheel_places_are_met(found: list[Screened]) -> None:
         assert gear.brace.over_centre == pytest.approx(found[0].candidates.of("over_centre")[i])
 
 
+def test_a_wanted_swing_is_sampled_between_its_poles() -> None:
+    study = wished({"wanted.swing_up": [91, 92.5]})
+    swing = candidates(study, SeedSequence(2), 1024, 0).of("swing_up")
+    assert swing.min() >= 91 - 1e-9
+    assert swing.max() <= 92.5 + 1e-9
+    assert np.ptp(swing) > 1.4
+
+
 def test_a_third_place_is_passed() -> None:
     study = wished({"wanted.wheel.third": {"at": [1262.5, 253.2], "tolerance": 2}})
     _, items = demo()
