@@ -146,3 +146,25 @@ def test_handoff_verify_and_what_changed(tmp_path: Path) -> None:
     spoiled = run.invoke(app, ["verify", str(new)])
     assert spoiled.exit_code == 1
     assert "FAILS" in spoiled.stdout
+
+
+def test_sensitivity_says_which_dimension_moves_a_result() -> None:
+    result = run.invoke(app, ["sensitivity", str(MERROW), "--result", "tip_back_deg"])
+    assert result.exit_code == 0, result.output
+    assert "least tip-back angle [tip_back_deg]" in result.stdout
+    assert result.stdout.index("airframe.main_gear.contact[0]") < result.stdout.index("loading.empty.at[0]")
+
+
+def test_sensitivity_of_a_result_that_there_is_not() -> None:
+    result = run.invoke(app, ["sensitivity", str(MERROW), "--result", "over_center"])
+    assert result.exit_code == 2
+    assert "'over_centre_mm'" in result.stderr
+
+
+def test_sensitivity_as_csv_and_files(tmp_path: Path) -> None:
+    asked = ["sensitivity", str(MERROW), "--result", "trail_mm", "--csv", "-o", str(tmp_path / "out")]
+    result = run.invoke(app, [*asked, "--set", "gear.leg.axle_offset=26"])
+    assert result.exit_code == 0, result.output
+    assert result.stdout.startswith("result,value,")
+    assert (tmp_path / "out" / "sensitivity.csv").read_text(encoding="utf-8") == result.stdout
+    assert '"gear.leg.axle_offset=26"' in (tmp_path / "out" / "sensitivity.json").read_text(encoding="utf-8")

@@ -1,13 +1,13 @@
 """Results of the moving gear: lock, ends of the stroke, actuator, push.
 
-Extremes over the stroke are those of the pose table, whose rows sit at fixed parts of the driven rotation: a row moves
-with the end of the stroke, and that is in the slopes. At an extreme inside the stroke this part fades as the table gets
-finer (envelope theorem); at the end of the stroke it is whole.
+At an extreme inside the stroke the place on the way does not count (envelope theorem), so the place is closed in on by
+exact rates; at an end of the stroke the end itself moves. Values are those of the pose table, as printed everywhere: it
+holds an extreme inside the stroke to within its own step.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import numpy as np
@@ -17,13 +17,21 @@ from linkage.mechanism.model import Floats
 from linkage.plane.duals import Dual, value_of
 from linkage.plane.vectors import cross, dot
 from linkage.results import Results
+from linkage.sensitivity.dimensions import Dimension
 from linkage.sensitivity.model import Found
-from linkage.sensitivity.seeded import Poses, Seeded, poses
+from linkage.sensitivity.seeded import Poses, Seeded, poses, seeded
 from linkage.units import STANDARD_GRAVITY
 
 TIED = 1e-9
 """Relative difference of two extremes that counts as none: rounding."""
+HALVINGS = 60
+BY_DRIVE = Dimension(None, "driven value", "", "", 1.0, 0.0, None, "", -1)
+"""In place of all dimensions, where only the rate along the stroke is asked for."""
 FLAT = "a brace without a knee: no over-centre offset"
+
+
+Number = Callable[[Seeded, Poses], Any]
+"""A result at every pose, with slopes."""
 
 
 def moving(r: Results, s: Seeded, pace: Floats) -> Iterator[Found]:
@@ -31,21 +39,56 @@ def moving(r: Results, s: Seeded, pace: Floats) -> Iterator[Found]:
     yield from _lock(r, s)
     yield Found("leg_swing_deg", "leg swing", "deg", np.degrees(s.gear.swing_up * 1.0))
     yield Found("driven_rotation_deg", "driven rotation", "deg", np.degrees(Dual(r.stroke.driven_up, pace)))
-    lean, length = r.stroke.transmission, r.stroke.actuator_length
-    push = r.actuation.push[0]
-    rows = [0, len(length) - 1, int(lean.argmin()), int(length.argmin()), int(length.argmax())]
-    rows += [int(np.nanargmax(push))] if np.isfinite(push).any() else []
-    part = r.stroke.driven[rows] / r.stroke.driven_up
-    at = poses(s, r.stroke.driven[rows], part[:, None] * pace)
-    wheel = at.point(s.gear.pins["axle"])[1]
+    ends = poses(s, [0.0, r.stroke.driven_up], np.array([0.0 * pace, pace]))
+    wheel, length = ends.point(s.gear.pins["axle"])[1], _length(s, ends)
     yield Found("wheel_up_fs_mm", "axle with the gear up, FS", "mm", wheel.real)
     yield Found("wheel_up_wl_mm", "axle with the gear up, WL", "mm", wheel.imag)
-    least = _transmission(s, at)[2]
-    yield Found(
-        "transmission_angle_min_deg", "least transmission angle", "deg", np.degrees(least), _tie(r, lean, "least")
-    )
-    yield from _actuator(r, s, at)
-    yield Found("cg_shift_on_retraction_kg_mm", "CG moment shift on retraction", "kg mm", _shift(s, at))
+    yield Found("actuator_length_down_mm", "actuator length, gear down", "mm", length[0])
+    yield Found("actuator_length_up_mm", "actuator length, gear up", "mm", length[1])
+    yield Found("cg_shift_on_retraction_kg_mm", "CG moment shift on retraction", "kg mm", _shift(s, ends))
+    yield from _extremes(r, s, pace)
+
+
+def _extremes(r: Results, s: Seeded, pace: Floats) -> Iterator[Found]:
+    lean, length = r.stroke.transmission, r.stroke.actuator_length
+    least, told = _least(r, s, pace, lean, _transmission), _tie(r, lean, "least")
+    yield Found("transmission_angle_min_deg", "least transmission angle", "deg", np.degrees(least), *told)
+    short, long = _least(r, s, pace, length, _length), -1.0 * _least(r, s, pace, -length, _longest)
+    told = max(_tie(r, length, "shortest"), _tie(r, -length, "longest"))  # a tie before a next place, that before none
+    yield Found("actuator_stroke_mm", "actuator stroke", "mm", long - short, *told)
+    yield Found("actuator_dead_length_mm", "actuator dead length", "mm", 2.0 * short - long, *told)
+    push = r.actuation.push[0]
+    if s.gear.masses and np.isfinite(push).any():
+        peak, told = -1.0 * _least(r, s, pace, -push, _pull), _tie(r, -push, "greatest")
+        for n in (1, 2):
+            yield Found(f"actuator_push_peak_{n}g_n", f"peak push of the actuator, {n} g", "N", peak * float(n), *told)
+
+
+def _least(r: Results, s: Seeded, pace: Floats, values: Floats, number: Number) -> Dual:
+    """Least of the values over the poses, with the slopes of the true least beside it."""
+    row = int(np.nanargmin(values))
+    place, up = float(r.stroke.driven[row]), r.stroke.driven_up
+    moved = place / up  # a row where no rate tells more keeps its part of the stroke
+    if 0 < row < len(values) - 1 and (inside := _closed_in(r, s, row, number)) is not None:
+        place, moved = inside, 0.0
+    found = number(s, poses(s, [place], moved * pace[None]))[0]
+    return Dual(values[row], found.slope)
+
+
+def _closed_in(r: Results, s: Seeded, row: int, number: Number) -> float | None:
+    """Driven rotation between the neighbours of a row at which the rate of the number rises through nought."""
+    alone = seeded(r.study, s.plain, (BY_DRIVE,))
+
+    def rate(driven: float) -> float:
+        return float(number(alone, poses(alone, [driven], np.ones((1, 1)))).slope[0, 0])
+
+    lo, hi = float(r.stroke.driven[row - 1]), float(r.stroke.driven[row + 1])
+    if not (rate(lo) < 0.0 < rate(hi)):
+        return None
+    for _ in range(HALVINGS):
+        middle = 0.5 * (lo + hi)
+        lo, hi = (middle, hi) if rate(middle) < 0.0 else (lo, middle)
+    return 0.5 * (lo + hi)
 
 
 def _lock(r: Results, s: Seeded) -> Iterator[Found]:
@@ -76,48 +119,43 @@ def _transmission(s: Seeded, at: Poses) -> Any:
     return np.where(value_of(lean) > np.pi / 2, np.pi - lean, lean)
 
 
-def _actuator(r: Results, s: Seeded, at: Poses) -> Iterator[Found]:
+def _length(s: Seeded, at: Poses) -> Any:
+    return abs(at.point(s.gear.pins["actuator pin"]) - at.point(s.gear.pins["actuator root"]))
+
+
+def _longest(s: Seeded, at: Poses) -> Any:
+    return -_length(s, at)
+
+
+def _pull(s: Seeded, at: Poses) -> Any:
+    """Minus the push at 1 g: work of the weights over the rate of the actuator's length."""
     root, pin = s.gear.pins["actuator root"], s.gear.pins["actuator pin"]
     line = at.point(pin) - at.point(root)
-    length = abs(line)
-    lengths = r.stroke.actuator_length
-    shortest, longest = length[3], length[4]
-    ties = (_tie(r, lengths, "least"), _tie(r, -lengths, "greatest"))
-    tied = ties[0] or ties[1]
-    yield Found("actuator_length_down_mm", "actuator length, gear down", "mm", length[0])
-    yield Found("actuator_length_up_mm", "actuator length, gear up", "mm", length[1])
-    yield Found("actuator_stroke_mm", "actuator stroke", "mm", longest - shortest, tied)
-    dead = shortest - (longest - shortest)
-    yield Found("actuator_dead_length_mm", "actuator dead length", "mm", dead, tied)
-    if len(length.value) > 5 and s.gear.masses:
-        rate = dot(line, at.velocity(pin) - at.velocity(root)) / length
-        work: Any = sum(at.velocity(m.at).imag * (m.kg * STANDARD_GRAVITY) for m in s.gear.masses)
-        push = (work / rate)[5]
-        tie = _tie(r, -r.actuation.push[0], "greatest")
-        for n in (1, 2):
-            title = f"peak push of the actuator, {n} g"
-            yield Found(f"actuator_push_peak_{n}g_n", title, "N", push * float(n), tie)
+    rate = dot(line, at.velocity(pin) - at.velocity(root)) / abs(line)
+    work: Any = sum(at.velocity(m.at).imag * (m.kg * STANDARD_GRAVITY) for m in s.gear.masses)
+    return -work / rate
 
 
 def _shift(s: Seeded, at: Poses) -> Any:
-    """Rows 0 and 1 are the ends of the stroke."""
+    """Of the two ends of the stroke."""
     zero = Dual(0.0, np.zeros(s.inputs))
     paths = [(m.kg, at.point(m.at)) for m in s.gear.masses]
     return sum(((path[1] - path[0]).real * kg for kg, path in paths), zero)
 
 
-def _tie(r: Results, values: Floats, word: str) -> str:
-    """Why the least of the values over the poses has no derivative: another place is as low."""
+def _tie(r: Results, values: Floats, word: str) -> tuple[str, str]:
+    """Why the least of the values over the poses has no derivative, another place being as low; and where the next
+    place is, at which the least may be after a change."""
     known = np.where(np.isfinite(values), values, np.inf)
     best = int(known.argmin())
     padded = np.concatenate([[np.inf], known, [np.inf]])
     lows = np.flatnonzero((known <= padded[:-2]) & (known <= padded[2:]) & np.isfinite(known))
     others = [int(i) for i in lows if abs(i - best) > 1]
     if not others:
-        return ""
+        return "", ""
     other = min(others, key=lambda i: float(known[i]))
     apart = float(known[other] - known[best])
+    one, two = (np.degrees(r.stroke.swing[i]) + 0.0 for i in (best, other))
     if apart > TIED * max(1.0, abs(float(known[best]))):
-        return ""
-    one, two = (np.degrees(r.stroke.swing[i]) for i in (best, other))
-    return f"two places tie within {apart:.2g} for the {word}: {one:.1f} and {two:.1f} deg swing"
+        return "", f"{word} at {one:.1f} deg swing, next at {two:.1f} deg"
+    return f"two places tie within {apart:.2g} for the {word}: {one:.1f} and {two:.1f} deg swing", ""

@@ -138,7 +138,8 @@ def _named(name: str, known: Sequence[str]) -> list[str]:
 def _line(solution: Solution, found: Found, dims: tuple[Dimension, ...]) -> Line:
     limits = bounds(found.name, solution.results, solution.findings)
     number = found.number if isinstance(found.number, Dual) else Dual(found.number, np.zeros(len(dims)))
-    rows = tuple(_rows([number, *found.others], dims, limits))
+    single = found.tied and not found.others  # nothing to compare with: no derivative
+    rows = () if single else tuple(_rows([number, *found.others], dims, limits))
     moves = [abs(row.derivative) * row.stated for row in rows if row.stated is not None]
     return Line(
         found.name,

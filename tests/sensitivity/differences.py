@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 from scipy.optimize import minimize_scalar
 
-from linkage.actuation import actuation, moment_shift
+from linkage.actuation import actuation, moment_shift, weights
 from linkage.clearance import Gap, in_space, lateral_gap
 from linkage.document.study import Study
 from linkage.document.variants import value_at, varied
@@ -22,11 +22,13 @@ from linkage.loading.entry import load_model
 from linkage.loads.locked import reference_loads
 from linkage.loads.statics import load_path
 from linkage.mechanism.model import Floats
+from linkage.mechanism.statics import effort_by_work
 from linkage.obstacles import obstacles
 from linkage.plane.outlines import shapes_of
 from linkage.sensitivity import Dimension
 from linkage.stance import grounds
 from linkage.steering import steering
+from linkage.stroke import Stroke, motion_at
 from linkage.stroke.table import run
 from linkage.tracks import core_at
 
@@ -46,6 +48,9 @@ def measured(study: Study, folder: Path, pairs: Sequence[tuple[str, Gap]] = ()) 
     held = {x.condition.name: x for x in loads}
     push = actuation(study, gear, stroke)
     length = stroke.actuator_length
+    shortest = _least(gear, stroke, length, _length)
+    longest = -_least(gear, stroke, -length, lambda g, q: -_length(g, q))
+    peak = -_least(gear, stroke, -push.push[0], _pull)
     wheel = stroke.pins["axle"][-1]
     out = {
         "over_centre_mm": gear.brace.over_centre,
@@ -55,13 +60,13 @@ def measured(study: Study, folder: Path, pairs: Sequence[tuple[str, Gap]] = ()) 
         "driven_rotation_deg": deg(stroke.driven_up),
         "wheel_up_fs_mm": float(wheel.real),
         "wheel_up_wl_mm": float(wheel.imag),
-        "transmission_angle_min_deg": deg(float(stroke.transmission.min())),
+        "transmission_angle_min_deg": deg(_least(gear, stroke, stroke.transmission, _lean)),
         "actuator_length_down_mm": float(length[0]),
         "actuator_length_up_mm": float(length[-1]),
-        "actuator_stroke_mm": float(np.ptp(length)),
-        "actuator_dead_length_mm": float(2 * length.min() - length.max()),
-        "actuator_push_peak_1g_n": push.peak(1.0),
-        "actuator_push_peak_2g_n": push.peak(2.0),
+        "actuator_stroke_mm": longest - shortest,
+        "actuator_dead_length_mm": 2 * shortest - longest,
+        "actuator_push_peak_1g_n": peak,
+        "actuator_push_peak_2g_n": 2 * peak,
         "cg_shift_on_retraction_kg_mm": moment_shift(gear, stroke).real,
         "wheelbase_mm": stances[0].wheelbase,
         "nose_share_min": ground.share_min.value,
@@ -82,6 +87,33 @@ def measured(study: Study, folder: Path, pairs: Sequence[tuple[str, Gap]] = ()) 
     for name, gap in pairs:
         out[name] = _gap(study, folder, gap)
     return out
+
+
+def _least(gear: Gear, stroke: Stroke, values: Floats, at: Callable[[Gear, Floats], Floats]) -> float:
+    """The least over the stroke: the table's, or where that lies inside, what scipy finds between its neighbours."""
+    row = int(np.nanargmin(values))
+    if not 0 < row < len(values) - 1:
+        return float(values[row])
+    bounds = (stroke.driven[row - 1], stroke.driven[row + 1])
+    found = minimize_scalar(lambda x: float(at(gear, np.array([x]))[0]), bounds=bounds, options={"xatol": 1e-10})
+    return float(found.fun)
+
+
+def _length(gear: Gear, driven: Floats) -> Floats:
+    motion, root, pin = motion_at(gear, driven, 0), gear.pins["actuator root"], gear.pins["actuator pin"]
+    return np.asarray(np.abs(motion.point(pin.body, pin.at)[0] - motion.point(root.body, root.at)[0]))
+
+
+def _lean(gear: Gear, driven: Floats) -> Floats:
+    motion = motion_at(gear, driven, 0)
+    places = [motion.point(gear.pins[n].body, gear.pins[n].at)[0] for n in (*gear.thrust_line, "lug", "trunnion")]
+    sine = np.imag((places[1] - places[0]).conj() * (places[2] - places[3]))
+    return np.asarray(np.arcsin(np.abs(sine / ((places[1] - places[0]) * (places[2] - places[3])))))
+
+
+def _pull(gear: Gear, driven: Floats) -> Floats:
+    motion = motion_at(gear, driven, 1)
+    return -effort_by_work(gear.mechanism, motion, weights(gear, 1.0), gear.effort_at)[0]
 
 
 def _gap(study: Study, folder: Path, gap: Gap) -> float:

@@ -23,7 +23,7 @@ def altered(changes: dict[str, Any], path: Path = MERROW) -> Solution:
     """The study changed, without what takes time and moves no derivative: further states, emergency extension."""
     plain = table(path)
     del plain["gear"]["emergency"]
-    for field, value in {"state": [], "keep_out.tolerance": 5, **changes}.items():
+    for field, value in {"state": [], "keep_out.tolerance": "5 mm", **changes}.items():
         put(plain, field, value)
     return solve(Source(path, "0" * 64, "", parse(plain, path.name)), closely=False)
 
