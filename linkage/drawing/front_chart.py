@@ -10,11 +10,11 @@ import numpy as np
 from linkage.drawing.axes import TEXT_SIZE, dress, house, lettering, new_figure
 from linkage.drawing.paint import paint
 from linkage.drawing.palette import BLUE, GREEN, LIGHT, ORANGE, PURPLE, SKY, VERMILION, Theme, blend
-from linkage.drawing.scene import Disc, Item, Path, Region, Role, Scene, Window
-from linkage.drawing.text import plain
+from linkage.drawing.scene import Disc, Item, Path, Region, Scene, Window
+from linkage.drawing.text import plain, wrapped
 from linkage.gear import Gear
 from linkage.mechanism.model import Complexes
-from linkage.search.find import Found
+from linkage.search.found import Found
 from linkage.search.screened import FORCE, LOCK, MARGIN, MOMENT
 from linkage.stroke import Stroke
 
@@ -39,8 +39,9 @@ def sentence(found: Found) -> str:
         return f"Nothing found among {found.sampled} candidates{rest}"
     best = found.members[0]
     m = best.judged.measures
+    count = f"{len(found.members)} design{'s' if len(found.members) > 1 else ''}"
     return (
-        f"{len(found.members)} designs found among {found.sampled} candidates{rest}; first: margin {m[MARGIN]:.1f} mm,"
+        f"{count} found among {found.sampled} candidates{rest}; first: margin {m[MARGIN]:.1f} mm,"
         f" actuator {m[FORCE]:.0f} N, lock {m[LOCK]:.2f} mm"
     )
 
@@ -59,7 +60,7 @@ def front_figure(found: Found, theme: Theme = LIGHT) -> Figure:
         "Each mark a found design, judged by the full solver. Area: lock quality, mm (beside the name); dark: little,"
         " light: much mass moment. Diamond: the present design. Better is up and to the left."
     )
-    figure.text(0.02, 0.02, note, va="bottom", **lettering(theme, colour=theme.muted))
+    figure.text(0.02, 0.015, wrapped(note, 150, 2), va="bottom", **lettering(theme, colour=theme.muted))
     return figure
 
 
@@ -124,12 +125,7 @@ def linkages(
 ) -> Axes:
     """The present design in black, each found one in its colour with marks of its own; up in broken lines."""
     points = np.concatenate([z for _, g, s in designs for up in (False, True) for z in skeleton(g, s, up)])
-    window = (
-        float(points.real.min()) - ROOM,
-        float(points.imag.min()) - ROOM,
-        float(points.real.max()) + ROOM,
-        float(points.imag.max()) + ROOM,
-    )
+    window = _window(points, ax)
     paint(Scene(_within(bay, window), plain(title), plain(title), window), ax, theme)
     for place, (name, gear, stroke) in enumerate(designs):
         colour = theme.ink if place == 0 else COLOURS[(place - 1) % len(COLOURS)]
@@ -147,16 +143,31 @@ def linkages(
                     zorder=20 + place,
                 )
         ax.text(
-            0.012,
-            0.97 - 0.032 * place,
+            0.8,
+            0.03 + 0.034 * (len(designs) - 1 - place),
             f"{mark_word(mark)} {plain(name, 60)}",
             transform=ax.transAxes,
-            va="top",
+            va="bottom",
             zorder=40,
             bbox={"facecolor": theme.paper, "edgecolor": "none", "pad": 1.0, "alpha": 0.85},
             **lettering(theme, size=TEXT_SIZE + 1, weight="bold", colour=colour),
         )
     return ax
+
+
+def _window(points: Complexes, ax: Axes) -> Window:
+    """All points with room around them, of the shape of the axes."""
+    box = ax.get_position()
+    wide, high = box.width * ax.figure.get_figwidth(), box.height * ax.figure.get_figheight()  # type: ignore[union-attr]
+    x, y = points.real, points.imag
+    middle = complex(x.max() + x.min(), y.max() + y.min()) / 2
+    half = max((np.ptp(y) / 2 + ROOM) / high, (np.ptp(x) / 2 + ROOM) / wide)
+    return (
+        middle.real - half * wide,
+        middle.imag - half * high,
+        middle.real + half * wide,
+        middle.imag + half * high,
+    )
 
 
 def mark_word(mark: str) -> str:
@@ -179,4 +190,4 @@ def _within(items: Sequence[Item], window: Window) -> tuple[Item, ...]:
     return tuple(kept)
 
 
-__all__ = ["Role", "caption", "front_chart", "front_figure", "linkages", "linkages_figure", "sentence", "skeleton"]
+__all__ = ["caption", "front_chart", "front_figure", "linkages", "linkages_figure", "sentence", "skeleton"]

@@ -18,7 +18,7 @@ from linkage.handoff.folder import staged
 from linkage.obstacles import obstacles
 from linkage.report.headline import clean
 from linkage.report.terminal import number
-from linkage.search.find import Found, Member
+from linkage.search.found import Found, Member
 from linkage.search.screened import FORCE, LOCK, MARGIN, MOMENT
 
 UNITS = {MARGIN: "mm", FORCE: "N", MOMENT: "kg_mm", LOCK: "mm"}
@@ -92,8 +92,9 @@ def refusals(found: Found) -> Iterator[str]:
     yield f"refused by screening, of {found.sampled}:"
     yield from _counts(found.refused, found.sampled)
     if found.refused_later:
-        yield f"refused or left out afterwards, of {found.passed} that passed:"
-        yield from _counts(found.refused_later, found.passed)
+        more = found.passed + found.refined
+        yield f"refused or left out afterwards, of {found.passed} that passed and {found.refined} more by refinement:"
+        yield from _counts(found.refused_later, more)
 
 
 def _counts(counts: Mapping[str, int], of: int) -> Iterator[str]:
@@ -151,6 +152,7 @@ def found_json(found: Found) -> str:
         "candidates": {"asked": found.asked, "screened": found.sampled, "passed": found.passed, "posed": found.posed},
         "refused": dict(found.refused),
         "looked_at": found.looked_at,
+        "refined": found.refined,
         "refused_later": dict(found.refused_later),
         "excused": [list(f) for f in found.excused],
         "present": _judged(found.present),

@@ -18,7 +18,8 @@ from linkage.document.write import Raw
 from linkage.mechanism.model import Floats
 from linkage.obstacles import Obstacle, obstacles
 from linkage.search.candidates import branches, wishes
-from linkage.search.front import COUNTED, Scale, merits, non_dominated, ranked, scale, thinned
+from linkage.search.found import Found, Member
+from linkage.search.front import COUNTED, Indices, Scale, merits, non_dominated, ranked, scale, thinned
 from linkage.search.refined import Climb, climbed, emphases, start_of
 from linkage.search.screen import screen_batch
 from linkage.search.screened import MARGIN, PASSED, POSED, SAMPLED, Batch, Screened, batches, merge
@@ -33,6 +34,9 @@ BATCH = 1 << 16
 SURVIVORS = 8
 """Designs whose gaps are proved, for each that is to be kept."""
 
+HURRIED = 2
+"""The same where the screening was ended by hand."""
+
 STARTS, GENERATION = 32, 96
 """Designs from which a refinement begins, and in each of its generations."""
 
@@ -40,46 +44,10 @@ ROOM = 1.0
 """mm of margin by the lattice that a refinement keeps, for the lattice is not exact."""
 
 SCREENED_NEAR = "gaps too small by the lattice at the poses looked at"
+BEATEN = "beaten by others, not looked at closely"
+SPARE = "fit so far, not judged: enough better ones were found"
+OUTDONE = "beaten by another design in every measure of the full solver"
 PROVED_NEAR = "gaps too small, proved over the whole stroke"
-
-
-@dataclass(frozen=True)
-class Member:
-    """A found design: its place in the ranking, what it changes (raw values as written), the text of its study, what
-    the full solver says, its score, and whether it was refined."""
-
-    name: str
-    changes: Mapping[str, Raw]
-    text: str
-    judged: Judged
-    score: float
-    refined: bool
-
-
-@dataclass(frozen=True)
-class Found:
-    """``members``, the best first. ``refused``: reason -> how many, most first; of what passed screening only the front
-    is looked at further (``looked_at``), and refusals of those are in ``refused_later``. ``present``: the study itself.
-    ``excused``: findings that fall short in the present design too. ``stopped``: ended by hand; ``seconds`` of all,
-    ``screening`` of them screening; ``redone``: batches done again because their worker was lost."""
-
-    title: str
-    sha256: str
-    members: tuple[Member, ...]
-    present: Judged
-    excused: tuple[Short, ...]
-    sampled: int
-    asked: int
-    passed: int
-    posed: int
-    refused: Mapping[str, int]
-    looked_at: int
-    refused_later: Mapping[str, int]
-    stopped: bool
-    seconds: float
-    screening: float
-    seed: int
-    redone: int
 
 
 @dataclass
@@ -141,6 +109,7 @@ def find(
         posed=passed.counts.get(POSED, 0),
         refused={reason: n for reason, n in passed.refused.items() if n},
         looked_at=search.looked_at,
+        refined=search.refined,
         refused_later=dict(sorted(later.items(), key=lambda pair: (-pair[1], pair[0]))),
         stopped=search.stopped,
         seconds=time.perf_counter() - start,
@@ -170,6 +139,7 @@ class _Search:
     excused: tuple[Short, ...]
     stopped: bool
     looked_at: int = 0
+    refined: int = 0
     redone: int = 0
 
     def finish(self, passed: Screened, work: Sequence[Batch]) -> tuple[Member, ...]:
@@ -182,10 +152,18 @@ class _Search:
             values = merits(best.measures)
             front = non_dominated(values)
             by = scale(values[front], wishes(self.source.study).weights)
-            chosen = front[thinned(values[front], by, SURVIVORS * self.keep)]
+            most = (HURRIED if self.stopped else SURVIVORS) * self.keep
+            chosen = self._chosen(values, front, by, most)
+            self._count(BEATEN, len(fine) - len(chosen))
             more = [] if self.stopped else self._refined(best, by, work)
             self._prove([(best.take(chosen), False), *((m, True) for m in more)], pool)
         return self._judge(pool)
+
+    def _chosen(self, values: Floats, front: Indices, by: Scale, most: int) -> Indices:
+        """Well spread ones of the front; if it has fewer, the best of those behind it."""
+        ahead = front[thinned(values[front], by, most)]
+        behind = np.setdiff1d(np.arange(len(values)), front)
+        return np.concatenate([ahead, behind[ranked(by.score(values[behind]))][: most - len(ahead)]])
 
     def _count(self, reason: str, number: int) -> None:
         if number:
@@ -227,6 +205,7 @@ class _Search:
                 values = merits(fine.measures)
                 front = non_dominated(values)
                 found.append(fine.take(front[thinned(values[front], by, self.keep)]))
+                self.refined += len(found[-1].candidates)
         return found
 
     def _start(self, work: Sequence[Batch], order: int) -> Floats:
@@ -270,6 +249,7 @@ class _Search:
                     stood.append((found, now[place]))
             if done.stopped:
                 break
+        self._count(SPARE, len(left))
         return self._members(pool, stood)
 
     def _in_turn(self, pool: _Pool) -> list[int]:
@@ -280,8 +260,7 @@ class _Search:
         front = non_dominated(values)
         by = scale(values[front], wishes(self.source.study).weights)
         firsts = [int(i) for i in front[thinned(values[front], by, self.keep)]]
-        rest = [int(i) for i in front[ranked(by.score(values[front]))] if int(i) not in set(firsts)]
-        return [*firsts, *rest]
+        return [*firsts, *(int(i) for i in ranked(by.score(values)) if int(i) not in set(firsts))]
 
     def _members(self, pool: _Pool, stood: Sequence[tuple[Judged, int]]) -> tuple[Member, ...]:
         """Those that stood, by what the full solver measured; what another beats there is left out."""
@@ -291,7 +270,7 @@ class _Search:
         front = non_dominated(values)
         by = scale(values[front], wishes(self.source.study).weights)
         score = by.score(values[front])
-        self._count("beaten by another in every measure, judged fully", len(stood) - len(front))
+        self._count(OUTDONE, len(stood) - len(front))
         members = []
         for place, k in enumerate(ranked(score)):
             found, i = stood[int(front[k])]
