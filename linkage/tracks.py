@@ -31,6 +31,10 @@ PLACE_ROUNDING = 1e-5
 REMEMBERED = 64
 """Sets of places that a track keeps."""
 
+TURN_LOOSE, TURN_ROUNDS = 1e-6, 6
+"""rad given for rounding, and again for what the proof of a turn's range may give away: a micrometre each, a metre from
+the pivot; and how often cells are cut up for it."""
+
 WIDEST_LOOSE = 0.25
 """rad. A turn known less well than this between two samples is not known."""
 
@@ -163,7 +167,8 @@ def _peaks(values: Floats) -> Floats:
 def turning(gear: Gear, part: GearPart, driven_up: float, bends: Bends | None = None) -> Turning | None:
     """How the part turns on the airframe over the whole stroke, or None if it does not just turn or nothing is proved.
 
-    The range is that of the samples widened by the proved bound between them, so it holds for every pose.
+    The range holds every pose, between samples too, and exceeds what is really reached by twice `TURN_LOOSE`, unless
+    `TURN_ROUNDS` do not suffice for that.
     """
     bodies = {p.body for p in part.core}
     body = next(iter(bodies))
@@ -173,8 +178,39 @@ def turning(gear: Gear, part: GearPart, driven_up: float, bends: Bends | None = 
     edges = np.linspace(0.0, driven_up, PROOF_CELLS + 1)
     probe = GearPart("probe", (BodyPoint(body, pivot + 1.0),), False, 0.0, (), False, False)
     # a point one millimetre from the pivot strays from its chord by no less than its angle strays in radians
-    loose = float(np.max(_proved(gear, probe, driven_up, bends)(edges[:-1], edges[1:])))
-    if not loose < WIDEST_LOOSE:
+    proved = _proved(gear, probe, driven_up, bends)
+    if not float(np.max(proved(edges[:-1], edges[1:]))) < WIDEST_LOOSE:
         return None
     angles = motion_at(gear, edges, 0).angle(body)[0]
-    return Turning(pivot, float(angles.min()) - 2 * loose, float(angles.max()) + 2 * loose)
+
+    def more(driven: Floats) -> Floats:
+        """Angles at further places, followed from the samples."""
+        near = np.interp(driven, edges, angles)
+        return np.asarray(near + np.angle(motion_at(gear, driven, 0).turn(body)[0] * np.exp(-1j * near)))
+
+    return Turning(
+        pivot,
+        -_greatest(lambda x: -more(x), -angles, edges, proved),
+        _greatest(more, angles, edges, proved),
+    )
+
+
+def _greatest(
+    at: Callable[[Floats], Floats], known: Floats, edges: Floats, proved: Callable[[Floats, Floats], Floats]
+) -> float:
+    """Upper bound of an angle over all cells. Cells that may rise above the greatest sample by more than `TURN_LOOSE`
+    are cut up, as the bound falls with the square of their length."""
+    lo, hi, first, last = edges[:-1], edges[1:], known[:-1], known[1:]
+    best = bound = float(known.max())
+    for left in reversed(range(TURN_ROUNDS)):
+        above = np.maximum(first, last) + 2.0 * proved(lo, hi)
+        loose = (above > best + TURN_LOOSE) & (left > 0)
+        bound = max(bound, float(np.max(above[~loose], initial=-np.inf)))
+        if not loose.any():
+            break
+        marks = lo[loose, None] + (hi - lo)[loose, None] * np.linspace(0.0, 1.0, PROOF_PIECES + 1)
+        marks[:, -1] = hi[loose]
+        angles = at(marks.ravel()).reshape(marks.shape)
+        best = max(best, float(angles.max()))
+        lo, hi, first, last = (m.ravel() for m in (marks[:, :-1], marks[:, 1:], angles[:, :-1], angles[:, 1:]))
+    return bound + TURN_LOOSE

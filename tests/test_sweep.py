@@ -21,6 +21,7 @@ from linkage.stroke import Stroke, gear_and_stroke
 from linkage.sweep import Swept, clipped, region, sweep
 from linkage.tracks import PROOF_CELLS, core_at, track, turning
 from tests.studies import MERROW, changed, solution
+from tests.topologies import study as variant
 
 TYRE = "tyre (grown)"
 
@@ -173,6 +174,23 @@ def test_turning_range_holds_the_over_swing_between_samples() -> None:
         angles = np.angle((core_at(gear, tyre)(np.linspace(0, stroke.driven_up, 50_001))[:, 0] - turn.pivot) / arm)
         assert turn.lo <= angles.min() and angles.max() <= turn.hi
         assert turn.hi - turn.lo < np.ptp(angles) + 50 * (stroke.driven_up / PROOF_CELLS) ** 2
+
+
+@pytest.mark.parametrize("name", ["lock links", "door", "upper link", "sliding root"])
+def test_turning_range_gives_little_away(name: str) -> None:
+    """With lock links the leg runs fast past dead centre, where a bound over whole proof cells is millimetres loose."""
+    gear, stroke = gear_and_stroke(variant(name))
+    tyre = next(p for p in gear.parts if p.tyre)
+    turn = turning(gear, tyre, stroke.driven_up)
+    assert turn is not None
+    arm = gear.pins["axle"].at - turn.pivot
+    driven = np.concatenate([np.linspace(0, stroke.driven_up, 50_001), np.linspace(0, 2 * stroke.dead_centre, 50_001)])
+    angles = np.angle((core_at(gear, tyre)(driven)[:, 0] - turn.pivot) / arm)
+    assert turn.lo <= angles.min() and angles.max() <= turn.hi
+    assert turn.hi - turn.lo < np.ptp(angles) + 1e-5
+    exact = 2 * tyre.radius * abs(arm) * np.ptp(angles) + math.pi * tyre.radius**2
+    swept_region = region(gear, tyre, stroke.driven_up, 0.1)
+    assert 0 < (swept_region.area - exact) / swept_region.length < 0.1
 
 
 # --- states, zones, clip --------------------------------------------------------------------------------------------
