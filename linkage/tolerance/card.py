@@ -37,6 +37,8 @@ SPAN = 12.0
 """mm either way over which a dimension is moved; what holds over all of it is said to hold that far."""
 POINTS = 121
 """Gears tried each way, and again between the two that enclose a limit."""
+NONE = (np.nan, np.nan)
+"""Range of what is measured but not judged."""
 LIKELY = (1, 3)
 """Percentiles of a spread that are printed as expected: 2.5 and 97.5 %."""
 
@@ -142,10 +144,6 @@ def _expected(spread: Spread, name: str) -> tuple[float, float]:
     return s.percentiles[LIKELY[0]], s.percentiles[LIKELY[1]]
 
 
-def _limits(drawn: float, limit: float) -> tuple[float, float]:
-    return drawn - limit, drawn + limit
-
-
 def _open_ends(span: _Range, low: float, high: float) -> tuple[float, float]:
     """Infinite where nothing was short over the whole span."""
     return (low if span.ends[0] else -np.inf), (high if span.ends[1] else np.inf)
@@ -229,7 +227,7 @@ def _distance(
 ) -> RigLine:
     span = _range(setting, kept, way)
     low, high = _open_ends(span, drawn + span.low, drawn + span.high)
-    return RigLine(name, "mm", drawn, low, high, span.ends, _limits(drawn, limit), "between centres of pins")
+    return RigLine(name, "mm", drawn, low, high, span.ends, (drawn - limit, drawn + limit), "between centres of pins")
 
 
 def _leg(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterator[RigLine]:
@@ -244,13 +242,11 @@ def _leg(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterato
     yield RigLine(
         "leg down: tilt, top aft +", "deg", spread.statistic(TILT).drawn, low, high, ends, _expected(spread, TILT), how
     )
-    none = (float("nan"), float("nan"))
     how = "inclinometer on the leg, gear up less gear down"
-    yield RigLine("leg swing", "deg", spread.statistic(SWING).drawn, *none, ("", ""), _expected(spread, SWING), how)
+    yield RigLine("leg swing", "deg", spread.statistic(SWING).drawn, *NONE, ("", ""), _expected(spread, SWING), how)
 
 
 def _actuator(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterator[RigLine]:
-    none = (float("nan"), float("nan"))
     span = _range(setting, kept, _ways(setting, **{pieces.RIG: -setting.way or 1.0}))
     low, high = _open_ends(span, *span.values[TRAVEL])
     how = "what the actuator can still run towards down, gear locked; set by its own length"
@@ -258,9 +254,9 @@ def _actuator(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> It
     yield RigLine("actuator travel left at the lock", "mm", drawn, low, high, span.ends, _expected(spread, TRAVEL), how)
     down = spread.statistic(LENGTH_DOWN)
     how = "between centres of its pins, gear locked"
-    yield RigLine("actuator length, gear down", "mm", down.drawn, *none, ("", ""), _expected(spread, LENGTH_DOWN), how)
+    yield RigLine("actuator length, gear down", "mm", down.drawn, *NONE, ("", ""), _expected(spread, LENGTH_DOWN), how)
     up = spread.statistic(LENGTH_UP)
-    low, high, ends = *none, ("", "")
+    low, high, ends = *NONE, ("", "")
     if setting.own_end:
         span = _range(setting, kept, _ways(setting, **{pieces.STROKE: 1.0}))
         (low, high), ends = span.values[LENGTH_UP], span.ends
@@ -272,14 +268,13 @@ def _actuator(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> It
 
 def _springs(setting: Setting, spread: Spread) -> Iterator[RigLine]:
     health = setting.plan.study.limits.spring_health
-    none = (float("nan"), float("nan"))
     for entry in setting.plan.study.gear.spring:
         for where in ("down", "up"):
             name = spring_length(entry.name, where)
             how = f"between centres of its pins, gear {where}"
             drawn = spread.statistic(name).drawn
             yield RigLine(
-                f"{entry.name} length, gear {where}", "mm", drawn, *none, ("", ""), _expected(spread, name), how
+                f"{entry.name} length, gear {where}", "mm", drawn, *NONE, ("", ""), _expected(spread, name), how
             )
             name = spring_force(entry.name, where)
             drawn = spread.statistic(name).drawn

@@ -144,60 +144,81 @@ def tolerance_json(study: ToleranceStudy) -> str:
         "probability_least_offset": _chance(s.above),
         "probability_least_offset_play_against": _chance(s.above_against),
         "failures": dict(s.failures),
-        "spread": [
-            {
-                "result": x.name,
-                "drawn": x.drawn,
-                "mean": x.mean,
-                "deviation": x.deviation,
-                "least": x.least,
-                "greatest": x.greatest,
-                "percentiles": dict(zip((f"{p:g}" for p in PERCENT), x.percentiles, strict=True)),
-                "wanted": None if x.criterion is None else [x.criterion.low, x.criterion.high],
-                "source": None if x.criterion is None else x.criterion.source,
-                "short": _chance(x.short),
-            }
-            for x in s.statistics
-        ],
-        "corners": [
-            {
-                "result": c.result,
-                "drawn": c.drawn,
-                "worst": c.value,
-                "linear": c.linear,
-                "corners_tried": c.tried,
-                "deviations": {d.name: float(v) for d, v in zip(plan.dimensions, c.by.sizes[0], strict=True) if v},
-            }
-            for c in study.corners
-        ],
-        "wear_limits": [
-            {
-                "until": what,
-                "pins": list(w.pins),
-                "result": w.result,
-                "wanted": w.wanted,
-                "without_play": w.drawn,
-                "clearance_mm": w.exact,
-                "linear_mm": w.linear,
-            }
-            for what, group in _wear(study)
-            for w in group
-        ],
-        "rig_card": [
-            {
-                "measure": r.name,
-                "unit": r.unit,
-                "drawn": r.drawn,
-                "allowed": [r.low, r.high],
-                "ended_by": list(r.ends),
-                "expected": list(r.expected),
-                "how": r.how,
-            }
-            for r in study.card.lines
-        ],
+        "spread": _spread(study),
+        "corners": _corners(study),
+        "wear_limits": _wear_limits(study),
+        "rig_card": _card(study),
         "rig_card_left_out": list(study.card.left_out),
     }
     return json.dumps(clean(content), indent=1, ensure_ascii=False) + "\n"
+
+
+def _spread(study: ToleranceStudy) -> list[dict[str, Any]]:
+    return [
+        {
+            "result": x.name,
+            "drawn": x.drawn,
+            "mean": x.mean,
+            "deviation": x.deviation,
+            "least": x.least,
+            "greatest": x.greatest,
+            "percentiles": dict(zip((f"{p:g}" for p in PERCENT), x.percentiles, strict=True)),
+            "wanted": None if x.criterion is None else [x.criterion.low, x.criterion.high],
+            "source": None if x.criterion is None else x.criterion.source,
+            "short": _chance(x.short),
+        }
+        for x in study.spread.statistics
+    ]
+
+
+def _corners(study: ToleranceStudy) -> list[dict[str, Any]]:
+    names = [d.name for d in study.setting.plan.dimensions]
+    return [
+        {
+            "result": c.result,
+            "drawn": c.drawn,
+            "worst": c.value,
+            "linear": c.linear,
+            "corners_tried": c.tried,
+            "deviations": {name: float(v) for name, v in zip(names, c.by.sizes[0], strict=True) if v},
+            "play_mm": {
+                pin: [float(z.real), float(z.imag)]
+                for pin, z in zip(study.setting.plan.pins, c.by.play[0], strict=True)
+            },
+        }
+        for c in study.corners
+    ]
+
+
+def _wear_limits(study: ToleranceStudy) -> list[dict[str, Any]]:
+    return [
+        {
+            "until": what,
+            "pins": list(w.pins),
+            "result": w.result,
+            "wanted": w.wanted,
+            "without_play": w.drawn,
+            "clearance_mm": w.exact,
+            "linear_mm": w.linear,
+        }
+        for what, group in _wear(study)
+        for w in group
+    ]
+
+
+def _card(study: ToleranceStudy) -> list[dict[str, Any]]:
+    return [
+        {
+            "measure": r.name,
+            "unit": r.unit,
+            "drawn": r.drawn,
+            "allowed": [r.low, r.high],
+            "ended_by": list(r.ends),
+            "expected": list(r.expected),
+            "how": r.how,
+        }
+        for r in study.card.lines
+    ]
 
 
 def _wear(study: ToleranceStudy) -> list[tuple[str, tuple[Any, ...]]]:
