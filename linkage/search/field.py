@@ -19,6 +19,7 @@ from linkage.gear import Gear, GearPart
 from linkage.mechanism.model import GROUND, Complexes, Floats
 from linkage.mechanism.motion import Motion
 from linkage.obstacles import Obstacle
+from linkage.plane.outlines import shapes_of
 
 LATTICE = 8.0
 """mm between lattice points."""
@@ -43,11 +44,11 @@ class Layer:
 @dataclass(frozen=True)
 class Field:
     """``corner``: first lattice point, FS + 1j*WL. ``layers``: for each slice of a part by its place, a layer over the
-    whole stroke and one that counts gear up only, None where no item does. ``names`` of the items."""
+    whole stroke and one that counts gear up only, None where no item does."""
 
     corner: complex
     layers: tuple[tuple[Layer | None, Layer | None], ...]
-    names: tuple[str, ...]
+    items: tuple[Obstacle, ...]
 
 
 def field(parts: Sequence[GearPart], items: Sequence[Obstacle], centre: complex, reach: float) -> Field:
@@ -59,23 +60,23 @@ def field(parts: Sequence[GearPart], items: Sequence[Obstacle], centre: complex,
     apart = [shapely.distance(points, o.shape).reshape(count, count) - o.radius for o in items]
     slices = [s for part in parts for s in part.nested]
     layers = tuple(tuple(_layer(s, items, apart, stowed) for stowed in (False, True)) for s in slices)
-    return Field(corner, layers, tuple(o.name for o in items))  # type: ignore[arg-type]
+    return Field(corner, layers, tuple(items))  # type: ignore[arg-type]
 
 
 def _layer(part: GearPart, items: Sequence[Obstacle], apart: Sequence[Floats], stowed: bool) -> Layer | None:
     which = [i for i, o in enumerate(items) if o.stowed_only == stowed and part.name not in o.ignore]
     if not which:
         return None
-    margins = np.stack(
-        [
-            in_space(lateral_gap(part.butt_lines, items[i].butt_lines), apart[i] - part.radius) - items[i].required
-            for i in which
-        ]
-    )
+    margins = np.stack([_margin(part, items[i], apart[i]) for i in which])
     least = np.min(margins, axis=0)
     for edge in (least[0], least[-1], least[:, 0], least[:, -1]):
         edge[:] = FAR  # a place beyond the lattice reads its edge
     return Layer(least.astype(np.float32), np.array(which)[margins.argmin(axis=0)])
+
+
+def _margin(part: GearPart, item: Obstacle, apart: Any) -> Any:
+    """Gap in space less required gap for distances in the side view of the part's core from the item, mm."""
+    return in_space(lateral_gap(part.butt_lines, item.butt_lines), apart - part.radius) - item.required
 
 
 def too_near(near: Field, gear: Gear, motion: Motion) -> Indices:
@@ -87,7 +88,9 @@ def too_near(near: Field, gear: Gear, motion: Motion) -> Indices:
             break
         size, m = layer.margin.shape[0], layer.margin.ravel()
         for z in places(part, motion, left, poses):
-            at = np.clip(np.rint((z - near.corner).view(np.float64) * (1 / LATTICE)), 0, size - 1).astype(np.int64)
+            at = np.clip(
+                np.rint(np.ascontiguousarray(z - near.corner).view(np.float64) * (1 / LATTICE)), 0, size - 1
+            ).astype(np.int64)
             flat = at[:, 1::2] * size + at[:, ::2]
             where = flat[np.arange(len(left)), m[flat].argmin(axis=1)]
             hit = m[where] < -LATTICE * np.sqrt(0.5)
@@ -96,14 +99,33 @@ def too_near(near: Field, gear: Gear, motion: Motion) -> Indices:
 
 
 def least_margin(near: Field, gear: Gear, motion: Motion) -> Floats:
-    """Least margin of each design over the poses, mm, by interpolation: to within `LATTICE` x 0.71, and what lies
-    between the places looked at."""
-    margin = np.full(motion.margin.shape[0], np.inf)
-    everyone = np.arange(len(margin))
-    for part, layer, poses in _looks(near, gear):
-        for z in places(part, motion, everyone, poses):
-            margin = np.minimum(margin, _between(layer, (z - near.corner) / LATTICE).min(axis=1))
+    """Least margin of each design over the poses, mm. The lattice, interpolated, says which parts at which pose may be
+    the nearest; there their gaps are measured."""
+    looks = list(_looks(near, gear))
+    if not looks:
+        return np.full(motion.margin.shape[0], np.inf)
+    everyone, found, poses_of = np.arange(motion.margin.shape[0]), [], []
+    for part, layer, poses in looks:
+        each = [_between(layer, (z - near.corner) / LATTICE) for z in places(part, motion, everyone, poses)]
+        value = np.min(each, axis=0)
+        pose = value.argmin(axis=1)
+        found.append(value[everyone, pose])
+        poses_of.append(pose if poses.start is None else np.full_like(pose, motion.margin.shape[1] - 1))
+    least = np.min(found, axis=0)
+    margin = np.full(len(least), np.inf)
+    for (part, _, poses), value, pose in zip(looks, found, poses_of, strict=True):
+        rows = np.flatnonzero(value <= least + LATTICE)
+        if len(rows):
+            core = np.stack([_place(motion, p.body, p.at)[rows, pose[rows]] for p in part.core], axis=1)
+            margin[rows] = np.minimum(margin[rows], _measured(near, part, core, poses.start is not None))
     return margin
+
+
+def _measured(near: Field, part: GearPart, core: Complexes, stowed: bool) -> Floats:
+    """Least margin of a part with its core at (designs, points), measured."""
+    shapes = shapes_of(core, part.closed)
+    counts = [o for o in near.items if o.stowed_only == stowed and part.name not in o.ignore]
+    return np.asarray(np.min([_margin(part, o, shapely.distance(shapes, o.shape) - o.radius) for o in counts], axis=0))
 
 
 def _looks(near: Field, gear: Gear) -> Iterator[tuple[GearPart, Layer, slice]]:

@@ -158,10 +158,10 @@ def _sieve(rows: Rows, study: Study, tests: tuple[tuple[str, Test], ...], counts
 
 def _stages(study: Study) -> Iterator[tuple[int, tuple[Look, ...]]]:
     """Numbers of poses, few first, and what is looked at there. The last ones are the very poses at which the study is
-    judged, and all others are among them."""
-    every = study.stroke.poses
-    yield thinned(every, FEW), (_far_enough,)
-    yield thinned(every, wishes(study).poses), (_far_enough, _strong_enough)
+    judged: what is refused before for its force has a force there that is too great."""
+    every, least = study.stroke.poses, wishes(study).poses
+    yield FEW, (_far_enough,)
+    yield (thinned(every, least) if every >= least else least), (_far_enough, _strong_enough)
     yield every, (_strong_enough, _measured)
 
 
@@ -186,9 +186,9 @@ def _looked(study: Study, items: Items, rows: Rows, poses: int, tests: tuple[Loo
 def _far_enough(study: Study, items: Items, rows: Rows, gear: Gear, driven: Floats, counts: Counter[str]) -> Rows:
     near = _field(_Key(study, items))
     short = too_near(near, gear, motion_at(gear, driven, 0))
-    for i, name in enumerate(near.names):
+    for i, item in enumerate(near.items):
         if hits := int((short == i).sum()):
-            counts[f"{NEAR}{name}"] += hits
+            counts[f"{NEAR}{item.name}"] += hits
     return rows.take(short < 0)
 
 

@@ -49,9 +49,14 @@ def test_two_processes() -> None:
     seconds = time.perf_counter() - start
     total = sum(r.counts[SAMPLED] for r in found.results)
     posed = sum(r.counts[POSED] for r in found.results)
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    work = used.ru_utime + used.ru_stime
     memory = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
     own = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"two processes: {total} in {seconds:.1f} s, {60e-6 * total / seconds:.1f} million/min;")
+    rate = total * 2 / work
+    print(f"  {work:.1f} s of processor time with the workers' start: {60e-6 * rate:.1f} million/min on two processors")
     print(f"  {posed} looked at at 33 poses or more; greatest memory {memory:.0f} MB a worker, {own:.0f} MB here")
     assert total == 1 << 22
+    assert rate > WANTED_RATE
     assert memory * 2 + own < 1000

@@ -18,7 +18,6 @@ from linkage.plane.outlines import shapes_of
 from linkage.search import batches, best, merge, screen_batch, study_of
 from linkage.search import screen as cascade
 from linkage.search.candidates import own
-from linkage.search.field import LATTICE
 from linkage.search.sampling import candidates
 from linkage.search.screen import NEAR, _field, _Key, screen
 from linkage.search.screened import FORCE, LOCK, MARGIN, MEASURES, MOMENT, PASSED, POSED, SAMPLED, Screened
@@ -167,7 +166,7 @@ def test_gaps_refuse_only_what_is_too_near() -> None:
             assert true < 0
         elif counts.counts[PASSED]:
             checked += 1
-            assert true == pytest.approx(counts.measures[MARGIN][0], abs=LATTICE)
+            assert true - 1e-6 <= counts.measures[MARGIN][0] < true + 0.5  # measured, at the poses that seem nearest
     assert refused > 3
     assert checked > 1
 
