@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import io
 import re
 
+import numpy as np
 import pytest
+from PIL import Image
 
 from linkage.drawing.board.keys import told
 from linkage.drawing.board.layout import lay_out
@@ -27,3 +30,15 @@ def test_areas_lie_in_the_window_and_apart(size: tuple[float, float]) -> None:
         for x1, y1, w1, h1 in boxes[:i]:
             assert x + w <= x1 + 1e-9 or x1 + w1 <= x + 1e-9 or y + h <= y1 + 1e-9 or y1 + h1 <= y + 1e-9
     assert plan.gap_rows >= 2 and plan.finding_rows >= 2
+
+
+def test_a_picture_is_packed_as_it_is() -> None:
+    pytest.importorskip("tornado", reason="needs tornado (the extra web)")
+    from linkage.drawing.board.pictures import packed
+
+    pixels = np.random.default_rng(1).integers(0, 256, (37, 53, 4), dtype=np.uint8)
+    pixels[5:30] = 0
+    image = Image.open(io.BytesIO(packed(pixels)))
+    image.load()
+    assert (image.mode, image.size) == ("RGBA", (53, 37))
+    assert np.array_equal(np.asarray(image), pixels)

@@ -125,7 +125,7 @@ class Side:
             self.gap,
             self.wish,
         ]
-        return [self.keep_out, self.up, *self.parts, *lines, self.gap_name, self.name, self.note]
+        return [self.keep_out, self.up, *self.parts, *lines, self.gap, self.wish, self.gap_name, self.name, self.note]
 
     def show(self, desk: Desk) -> None:
         """Set everything that moves to what the desk has."""

@@ -8,10 +8,7 @@ import json
 import secrets
 import signal
 from collections.abc import Callable
-from io import BytesIO
 from typing import Any
-
-import numpy as np
 
 from linkage.drafting.desk import Desk
 from linkage.drawing.board.board import Board
@@ -21,9 +18,6 @@ from linkage.obstacles import Obstacle
 
 ADDRESS = "127.0.0.1"
 NAMES = (ADDRESS, "localhost")
-
-IN_FLIGHT = 2
-"""Pictures that a browser may have been sent without telling that they came."""
 
 DPI = 100.0
 
@@ -106,12 +100,12 @@ async def _serve(
     from tornado.httpserver import HTTPServer
     from tornado.netutil import bind_sockets
 
+    from linkage.drawing.board.pictures import canvas_on
+
     figure = Figure(figsize=(12.8, 8.0), dpi=DPI)
-    canvas = _canvas_class()(figure)
-    manager = canvas.manager_class(canvas, 1)
-    canvas.manager = manager
+    canvas, manager = canvas_on(figure)
     board = Board(figure, desk, obstacles, theme)
-    canvas.board, board.ready = board, lambda: canvas.in_flight < IN_FLIGHT
+    canvas.board, board.ready = board, lambda: canvas.free
     ended = asyncio.Event()
     board.closing = ended.set
     try:
@@ -132,6 +126,7 @@ async def _serve(
         await ended.wait()
     finally:
         board.timer.stop()
+        manager.close()
         server.stop()
         await server.close_all_connections()
 
@@ -230,42 +225,3 @@ def _nothing() -> Any:
             raise tornado.web.HTTPError(403)
 
     return Nothing
-
-
-def _canvas_class() -> Any:
-    from matplotlib.backends.backend_webagg import FigureCanvasWebAgg
-    from PIL import Image
-
-    class BoardCanvas(FigureCanvasWebAgg):
-        """Sends what changed, quickly packed, and no more than the browser takes."""
-
-        board: Board
-        in_flight = 0
-
-        def handle_ack(self, event: Any) -> None:
-            self.in_flight = max(self.in_flight - 1, 0)
-
-        def handle_draw(self, event: Any) -> None:
-            """The browser wants the picture: it is there already."""
-            self.board.show_again()
-
-        def get_diff_image(self) -> bytes | None:
-            if not self._png_is_old:
-                return None
-            canvas: Any = self
-            pixels = np.asarray(canvas.get_renderer().buffer_rgba())
-            words = pixels.view(np.uint32).squeeze(2)
-            output: Any
-            if self._force_full or words.shape != self._last_buff.shape:
-                canvas.set_image_mode("full")
-                output = words
-            else:
-                canvas.set_image_mode("diff")
-                output = np.where(words != self._last_buff, words, 0)
-            canvas._last_buff, self._force_full, self._png_is_old = words.copy(), False, False
-            self.in_flight += 1
-            with BytesIO() as packed:
-                Image.fromarray(output.view(np.uint8).reshape(pixels.shape)).save(packed, "png", compress_level=1)
-                return packed.getvalue()
-
-    return BoardCanvas
