@@ -16,10 +16,22 @@ from linkage.document.study import Study
 from linkage.document.variants import value_at, varied
 from linkage.errors import DocumentError
 from linkage.obstacles import obstacles
+from linkage.sensitivity import sensitivity
 from linkage.stroke import gear_and_stroke
 from linkage.tolerance import setting, spread, wilson
 from linkage.tolerance.assembly import assemble
-from linkage.tolerance.followed import DRIVEN_UP, GAP, OFFSET, SHARE_MAX, SHARE_MIN, SWING, TILT, TRAVEL, Setting
+from linkage.tolerance.followed import (
+    DRIVEN_UP,
+    GAP,
+    LENGTH_DOWN,
+    OFFSET,
+    SHARE_MAX,
+    SHARE_MIN,
+    SWING,
+    TILT,
+    TRAVEL,
+    Setting,
+)
 from linkage.tolerance.model import Deviations, drawn, standard_deviations
 from linkage.tolerance.results import NO_LOCK, judge
 from linkage.tolerance.search import slopes
@@ -41,6 +53,8 @@ SMALL = {
     "tolerances.pin_clearance_worn": 0,
 }
 """So small that everything is straight."""
+
+PINS = (("trunnion", "trunnion"), ("brace.upper_pin", "upper pin"), ("actuator.root", "actuator root"))
 
 
 def test_the_drawn_gear_is_the_solved_one() -> None:
@@ -196,3 +210,23 @@ def test_rigged_on_the_aircraft() -> None:
     assert judge(rigged, sizes_only).values[TRAVEL] == pytest.approx(2.0, abs=1e-9)
     assert judge(base, sizes_only).values[TRAVEL].std() > 0.3
     assert 0.05 < judge(rigged, by).values[TRAVEL].std() < judge(base, by).values[TRAVEL].std()
+
+
+def test_slopes_are_the_exact_derivatives() -> None:
+    """Central differences of families against implicit differentiation, where both mean the same dimension."""
+    exact = sensitivity(solution(MERROW), ["steer_axis_tilt_deg", "actuator_length_down_mm", "nose_share_min"])
+    same = {f"gear.{pin}[{i}]": f"{name} {axis}" for pin, name in PINS for i, axis in enumerate(("FS", "WL"))}
+    same |= {"gear.brace.lug.along": "lug along", "gear.brace.lug.offset": "lug across"}
+    compared = 0
+    for result, ours, factor in (
+        ("steer_axis_tilt_deg", TILT, 1.0),
+        ("actuator_length_down_mm", LENGTH_DOWN, 1.0),
+        ("nose_share_min", SHARE_MIN, 100.0),
+    ):
+        slope = slopes(merrow(), ours).sizes
+        for row in exact.line(result).rows:
+            if row.dimension.path in same:
+                found = slope[merrow().plan.index(same[row.dimension.path])]
+                assert found == pytest.approx(factor * row.derivative, rel=1e-5, abs=1e-8), (result, row.dimension.path)
+                compared += 1
+    assert compared >= 12
