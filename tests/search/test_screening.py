@@ -15,7 +15,7 @@ from linkage.document.variants import varied
 from linkage.gear import build
 from linkage.lock import lock_travel
 from linkage.plane.outlines import shapes_of
-from linkage.search import batches, best, merge, screen_batch, study_of
+from linkage.search import batches, best, branches, merge, screen_batch, study_of
 from linkage.search import screen as cascade
 from linkage.search.candidates import own
 from linkage.search.sampling import candidates
@@ -181,3 +181,52 @@ def test_places_beyond_the_lattice_are_never_near() -> None:
                 assert layer.margin[:, -1].min() > 1e5
     gear = build(study)
     assert motion_at(gear, np.array([0.0]), 0).margin.shape == (1, 1)
+
+
+def test_the_weakest_unit_that_fits_and_can() -> None:
+    study, items = demo()
+    passed = screen(study, items, candidates(study, SeedSequence(6), 16384, 0), 0, 50)
+    units = study.wanted.actuator.catalogue if study.wanted else ()
+    assert len(np.unique(passed.candidates.of("unit"))) > 1
+    for i in range(len(passed.candidates)):
+        changes = study_of(study, passed.candidates, i)
+        unit = units[int(passed.candidates.of("unit")[i])]
+        assert unit.max_force >= passed.measures[FORCE][i]
+        assert changes["gear.actuator.kind"] == unit.name
+        if i % 8 == 0:
+            _, stroke = gear_and_stroke(varied(study, changes))
+            low, high = stroke.actuator_length.min(), stroke.actuator_length.max()
+            assert unit.dead_length + unit.stroke <= low - 2.0  # left at the lock
+            assert unit.dead_length + 2 * unit.stroke >= high + 1.0  # overtravel at the up stop
+            weaker = [u for u in units if passed.measures[FORCE][i] <= u.max_force < unit.max_force]
+            for u in weaker:
+                assert (
+                    u.dead_length + u.stroke > low - 2.0
+                    or u.dead_length + 2 * u.stroke < high + 1.0
+                    or (low - (high - low) - 4.0 < u.dead_length)
+                )
+
+
+def test_few_poses_of_a_study_are_not_enough() -> None:
+    study, items = demo()
+    few = study.model_copy(update={"stroke": study.stroke.model_copy(update={"poses": 11})})
+    given = candidates(study, SeedSequence(12), 4096, 0)
+    many, less = (screen(s, items, given, 0, 10).counts for s in (study, few))
+    for reason in set(many) | set(less):
+        if not reason.startswith(NEAR) and reason not in (PASSED, POSED, "actuator force too great"):
+            assert many.get(reason, 0) == less.get(reason, 0)
+    assert abs(many[PASSED] - less[PASSED]) <= 3
+
+
+def test_ways_to_fold_take_turns() -> None:
+    study = wished({"wanted.knee_folds": ["up", "down"]})
+    given = batches(study, (), 5 * 128, 1, 128, 10, len(branches(study)))
+    assert [b.branch for b in given] == [0, 1, 0, 1, 0]
+    found = merge([screen_batch(b) for b in given], 10)
+    assert found.counts[SAMPLED] == 640
+    assert {
+        study_of(study, candidates(study, b.seed, 4, b.branch), 0).get("gear.brace.knee_folds", "up") for b in given
+    } == {
+        "up",
+        "down",
+    }

@@ -136,3 +136,21 @@ def test_a_line_over_a_region() -> None:
     assert low[[0, 2]] == pytest.approx([5, 0])
     assert high[[0, 2]] == pytest.approx([25, 10])
     assert np.isnan(low[1])
+
+
+@pytest.mark.parametrize(
+    ("changes", "field"),
+    [
+        ({"gear.lock_link": {"root": [1000, 700], "upper_link": 60, "over_centre": 2}}, "gear.lock_link"),
+        ({"gear.actuator.pin": [900, 520]}, "gear.actuator.pin"),
+    ],
+)
+def test_what_a_search_does_not_move(changes: dict[str, Any], field: str) -> None:
+    assert field in faults(changes)
+
+
+def test_a_drawn_brace_is_asked_for_its_lengths() -> None:
+    study, items = demo()
+    drawn = study.gear.brace.model_copy(update={"knee": (942.9, 516.0), "upper_link": None})
+    with pytest.raises(DocumentError, match="works with lengths"):
+        check_wishes(study.model_copy(update={"gear": study.gear.model_copy(update={"brace": drawn})}), items)
