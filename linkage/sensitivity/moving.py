@@ -24,7 +24,7 @@ from linkage.units import STANDARD_GRAVITY
 
 TIED = 1e-9
 """Relative difference of two extremes that counts as none: rounding."""
-HALVINGS = 60
+HALVINGS = 42
 BY_DRIVE = Dimension(None, "driven value", "", "", 1.0, 0.0, None, "", -1)
 """In place of all dimensions, where only the rate along the stroke is asked for."""
 FLAT = "a brace without a knee: no over-centre offset"
