@@ -28,6 +28,9 @@ MARKS = ("o", "s", "^", "D", "v", "P")
 SMALL, LARGE = 40.0, 260.0
 """Area of the marks with the least and the greatest lock quality, points^2."""
 
+ASIDE = (11, -20, 24, -33)
+"""Points above or below a mark at which its name stands, in turn from left to right."""
+
 ROOM = 90.0
 """mm shown around the linkages."""
 
@@ -69,12 +72,14 @@ def front_chart(found: Found, ax: Axes, theme: Theme = LIGHT) -> Axes:
     dress(ax, theme, x="greatest actuator force, N", y="least margin to the bay, mm", title=sentence(found))
     rows = [m.judged.measures for m in found.members]
     own = found.present.measures
+    turn = {id(m): k for k, m in enumerate(sorted(rows, key=lambda m: m[FORCE]))}
     for member, m in zip(found.members, rows, strict=True):
         area = SMALL + (LARGE - SMALL) * _part(m[LOCK], [r[LOCK] for r in rows])
         shade = blend(BLUE, theme.paper, 0.15 + 0.6 * _part(m[MOMENT], [r[MOMENT] for r in rows]))
         ax.scatter([m[FORCE]], [m[MARGIN]], s=area, color=shade, edgecolor=theme.ink, linewidth=0.8, zorder=5)
         text = f"{member.name.removeprefix('found-')}: {m[LOCK]:.2f}"
-        ax.annotate(text, (m[FORCE], m[MARGIN]), (9, 5), textcoords="offset points", zorder=6, **lettering(theme))
+        aside = (4, ASIDE[turn[id(m)] % len(ASIDE)])
+        ax.annotate(text, (m[FORCE], m[MARGIN]), aside, textcoords="offset points", zorder=6, **lettering(theme))
     if own:
         ax.plot([own[FORCE]], [own[MARGIN]], "D", color=theme.ink, mec=theme.paper, markersize=10, zorder=7)
         ax.annotate(

@@ -18,6 +18,7 @@ from linkage.document.write import Raw
 from linkage.mechanism.model import Floats
 from linkage.obstacles import Obstacle, obstacles
 from linkage.search.candidates import branches, wishes
+from linkage.search.contradictions import check_wishes
 from linkage.search.found import Found, Member
 from linkage.search.front import COUNTED, Indices, Scale, merits, non_dominated, ranked, scale, thinned
 from linkage.search.refined import Climb, climbed, emphases, start_of
@@ -81,6 +82,7 @@ def find(
     """
     study, begin = source.study, origin(source, settings)
     items = tuple(obstacles(study, source.path.parent))
+    check_wishes(study, items)
     work = batches(study, items, count, seed, _size(count, executor), 0, len(branches(study)))
     start = time.perf_counter()
     tell("the present design", 0, 1, 0.0)

@@ -81,10 +81,10 @@ def thinned(values: Floats, by: Scale, n: int) -> Indices:
     chosen = list(dict.fromkeys(firsts))[:n]
     apart = np.min([np.linalg.norm(parts - parts[c], axis=1) for c in chosen], axis=0)
     while len(chosen) < n:
+        apart[chosen] = -1.0
         far = int(apart.argmax())
         chosen.append(far)
         apart = np.minimum(apart, np.linalg.norm(parts - parts[far], axis=1))
-        apart[chosen] = -1.0
     kept = np.array(chosen, dtype=np.int64)
     return kept[ranked(score[kept])]
 

@@ -65,7 +65,8 @@ def numbers_of(seed: SeedSequence, count: int) -> Floats:
     """The numbers between 0 and 1 of such a batch, (count, `DIMENSIONS`)."""
     from scipy.stats import qmc
 
-    engine = qmc.Sobol(DIMENSIONS, scramble=True, rng=np.random.default_rng(seed))
+    fresh = SeedSequence(seed.entropy, spawn_key=seed.spawn_key)  # the engine spawns, and a seed remembers that
+    engine = qmc.Sobol(DIMENSIONS, scramble=True, rng=np.random.default_rng(fresh))
     return np.asarray(engine.random_base2(int(np.ceil(np.log2(max(count, 2)))))[:count])
 
 

@@ -1,0 +1,245 @@
+"""From wishes to judged designs: small searches around the demo, on few candidates."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from typer.testing import CliRunner
+
+from linkage.cli import app
+from linkage.crew import Workers, gather
+from linkage.document.reader import parse, read
+from linkage.document.wishes import read_with_wishes
+from linkage.errors import DocumentError
+from linkage.gear import build
+from linkage.report.found import advice, found_csv, found_json, lines, write_found
+from linkage.search import find as module
+from linkage.search import refined
+from linkage.search.find import find
+from linkage.search.found import Found
+from linkage.search.front import COUNTED, merits, non_dominated
+from linkage.search.sampling import Spread, laid
+from linkage.search.screen import screen_batch
+from linkage.search.screened import PASSED, batches
+from linkage.solution import solve
+from tests.search.finding import WANTED
+from tests.studies import MERROW, changed
+
+NEAR: dict[str, Any] = {
+    "wanted.trunnion": {"fs": [837, 843], "wl": [679, 685]},
+    "wanted.upper_pin": {"fs": [1137, 1143], "wl": [547, 553]},
+    "wanted.lug": {"along": [177, 183], "offset": [-3, 3]},
+    "wanted.upper_link": [197, 203],
+    "wanted.over_centre": [4.5, 6.5],
+    "wanted.actuator.root": {"fs": [797, 803], "wl": [749, 755]},
+    "wanted.actuator.pin": {"radius": [97, 103], "angle": [-60, -54]},
+    "wanted.actuator.catalogue": [],
+}
+"""Regions of a few mm around the demo's own pins."""
+
+COUNT = 400
+
+
+@pytest.fixture(scope="module")
+def found() -> Found:
+    """One small search, done here."""
+    patch = pytest.MonkeyPatch()
+    patch.setattr(module, "SURVIVORS", 4)
+    patch.setattr(module, "BATCH", 150)
+    patch.setattr(refined, "GENERATIONS", 5)
+    with patch.context():
+        outcome = find(read_with_wishes(MERROW, WANTED, NEAR), NEAR, COUNT, 1, 1)
+    patch.undo()
+    return outcome
+
+
+def test_the_demo_is_found_again_and_improved(found: Found) -> None:
+    assert len(found.members) == 1
+    values = merits({k: np.array([j.measures[k] for j in _judged(found)]) for k in COUNTED})
+    assert np.all(values[:-1] >= values[-1] - np.array([1.0, 300.0, 60.0, 0.5]))  # in the same valley
+    front = non_dominated(values)
+    assert front.tolist()[0] != len(values) - 1  # something found is on the front
+    spans = values.max(axis=0) - values.min(axis=0)
+    score = ((values - values.min(axis=0)) / np.where(spans > 0, spans, 1.0)).sum(axis=1)
+    assert score[:-1].max() > score[-1]
+
+
+def _judged(found: Found) -> list[Any]:
+    return [*(m.judged for m in found.members), found.present]
+
+
+def test_found_pins_lie_in_their_regions(found: Found) -> None:
+    for member in found.members:
+        gear = build(parse(tomllib.loads(member.text)))
+        own = build(changed({}, MERROW))
+        for name in ("trunnion", "upper pin", "actuator root"):
+            offset = gear.pins[name].at - own.pins[name].at
+            assert max(abs(offset.real), abs(offset.imag)) <= 3.0001
+        assert abs(gear.pins["axle"].at - (800.8 + 88.8j)) <= 1.0 + 1e-3
+
+
+def test_members_are_what_the_full_solver_says_of_their_files(found: Found, tmp_path: Path) -> None:
+    member = found.members[0]
+    path = tmp_path / "one.toml"
+    path.write_text(member.text, encoding="utf-8")
+    solution = solve(read(path), closely=False)
+    new = [f for f in solution.findings if not f.passed and (f.code, f.subject, f.state) not in found.excused]
+    assert not new
+    worst = solution.results.clearance.worst
+    assert worst is not None and worst.margin == pytest.approx(member.judged.measures["margin"], abs=1e-9)
+    assert read(path).sha256 == member.judged.sha256
+
+
+def test_only_changed_values_change_and_comments_stay(found: Found) -> None:
+    old = MERROW.read_text(encoding="utf-8").splitlines()
+    new = found.members[0].text.splitlines()
+    assert len(old) == len(new)
+    differing = [(a, b) for a, b in zip(old, new, strict=True) if a != b]
+    assert 1 <= len(differing) <= len(found.members[0].changes)
+    assert all(a.partition("#")[2] == b.partition("#")[2] for a, b in differing)
+
+
+def test_counts_add_up(found: Found) -> None:
+    assert found.sampled == found.asked == COUNT
+    assert sum(found.refused.values()) + found.passed == COUNT
+    later = sum(found.refused_later.values())
+    assert found.passed + found.refined == later + len(found.members)
+
+
+def test_files_are_written_and_can_be_read(found: Found, tmp_path: Path) -> None:
+    (tmp_path / "found-09.toml").write_text("of an older search", encoding="utf-8")
+    (tmp_path / "mine.txt").write_text("mine", encoding="utf-8")
+    source = read_with_wishes(MERROW, WANTED, NEAR)
+    hostile = replace(found.members[0], changes={**found.members[0].changes, "gear.actuator.kind": "=1+1"})
+    write_found(replace(found, members=(hostile, *found.members[1:])), source, tmp_path)
+    assert not (tmp_path / "found-09.toml").exists() and (tmp_path / "mine.txt").read_text() == "mine"
+    for name in ("front.svg", "front.png", "linkages.svg", "linkages.png", "found.txt"):
+        assert (tmp_path / name).stat().st_size > 300
+    table = json.loads((tmp_path / "found.json").read_text())
+    assert table["candidates"]["screened"] == COUNT and len(table["designs"]) == len(found.members)
+    rows = list(csv.DictReader(io.StringIO((tmp_path / "found.csv").read_text())))
+    assert rows[-1]["design"] == "present" and rows[0]["gear.actuator.kind"] == "'=1+1"
+    assert float(rows[0]["margin_mm"]) == found.members[0].judged.measures["margin"]
+    assert read(tmp_path / "found-01.toml").study.title == found.title
+
+
+def test_stopped_and_empty_are_said(found: Found) -> None:
+    text = "\n".join(lines(replace(found, stopped=True)))
+    assert "stopped early" in text and json.loads(found_json(replace(found, stopped=True)))["stopped_early"]
+    none = replace(found, members=(), passed=0, refined=0, refused={"jams on the way": 9}, refused_later={})
+    assert "Nothing found" in "\n".join(lines(none))
+    assert advice(none).startswith("most were refused because: jams on the way; widen wanted.upper_pin")
+    assert found_csv(none).splitlines()[-1].startswith("present,")
+
+
+def test_contradictions_are_told_before_any_work() -> None:
+    with pytest.raises(DocumentError, match=r"wanted\.folds"):
+        wrong = {**NEAR, "wanted.folds": ["forward"]}
+        find(read_with_wishes(MERROW, WANTED, wrong), wrong, 10, 1, 1)
+
+
+def test_the_demos_own_pins_are_found_again() -> None:
+    """Only the trunnion is free, on a line of 10 mm: among 512 candidates one lies within a sampling distance."""
+    only = {
+        "wanted": {
+            "wheel": {"down": {"at": [800.8, 88.8], "tolerance": 0.1}, "up": {"at": [1434.2, 663.6], "tolerance": 0.1}},
+            "trunnion": {"fs": [836, 844], "wl": [678, 686]},
+        }
+    }
+    study = changed(only, MERROW)
+    (batch,) = batches(study, (), 512, 3, 512, 512, 1)
+    kept = screen_batch(batch)
+    assert kept.counts[PASSED] == len(kept.candidates) > 0
+    own = np.array([840.0, 682.0, 594.0, 92.0, 123.0])
+    table = np.stack([kept.candidates.of(n) for n in ("trunnion_fs", "trunnion_wl", "leg_length", "swing_up")], axis=1)
+    table = np.concatenate([table, kept.candidates.of("lower_link")[:, None]], axis=1)
+    assert np.abs(table - own).max(axis=1).min() < 0.25
+
+
+def test_any_number_of_workers_screens_the_same() -> None:
+    source = read_with_wishes(MERROW, WANTED, NEAR)
+    work = batches(source.study, (), 160, 1, 40, 0, 1)
+    alone, again = gather(module.screened_all, work), gather(module.screened_all, work)
+    with Workers(2) as crew:
+        both = gather(module.screened_all, work, crew)
+    for a, b in [*zip(alone.results, both.results, strict=True), *zip(alone.results, again.results, strict=True)]:
+        assert np.array_equal(a.candidates.table, b.candidates.table) and dict(a.counts) == dict(b.counts)
+        assert all(np.array_equal(a.measures[k], b.measures[k]) for k in a.measures)
+
+
+def test_a_refinement_begins_where_its_candidates_are() -> None:
+    source = read_with_wishes(MERROW, WANTED, NEAR)
+    (batch,) = batches(source.study, (), 20, 1, 20, 0, 1)
+    kept = module.screened_all(batch)
+    numbers = np.array([refined.start_of(batch, int(i) & 0xFFFFFFFF) for i in kept.order])
+    same = laid(source.study, Spread(numbers), 0)
+    assert len(kept.candidates) and np.array_equal(same.table[:, :-1], kept.candidates.table[:, :-1])
+
+
+def test_bad_input_of_the_command(tmp_path: Path) -> None:
+    run = CliRunner().invoke
+    given = ["find", str(MERROW), "-o", str(tmp_path / "out")]
+    assert run(app, given).exit_code == 2  # no wishes
+    wanted = ["--wanted", str(WANTED)]
+    for more in (["--candidates", "0"], ["--candidates", "nan"], ["--keep", "0"], ["--workers", "0"], ["--seed", "-1"]):
+        assert run(app, [*given, *wanted, *more]).exit_code == 2
+    told = run(app, [*given, *wanted, "--set", "wanted.trunnion.fs=[865, 815]"])
+    assert told.exit_code == 2 and "is empty" in told.output
+    assert not (tmp_path / "out").exists()
+
+
+def test_ctrl_c_keeps_what_was_found(tmp_path: Path) -> None:
+    """A search of a day is ended by hand once something has been screened."""
+    script = (
+        "import linkage.search.find as f, linkage.cli as c, sys\n"
+        "f.BATCH = 60; f.HURRIED = 1\n"
+        "real = f.gather\n"
+        "def gather(work, jobs, executor, tell):\n"
+        "    def told(d, n, r):\n"
+        "        tell(d, n, r); print('done', d, n, flush=True)\n"
+        "    return real(work, jobs, None, told)\n"
+        "f.gather = gather\n"
+        "if __name__ == '__main__': c.main()\n"
+    )
+    sets = [w for k, v in NEAR.items() for w in ("--set", f"{k}={_toml(v)}")]
+    command = [sys.executable, "-c", script, "find", str(MERROW), "--wanted", str(WANTED), "-o", str(tmp_path / "out")]
+    more = ["--candidates", "3e6", "--keep", "1", "--workers", "1"]
+    env = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
+    run = subprocess.Popen(
+        [*command, *more, *sets],
+        env=env,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+    )
+    assert run.stdout is not None
+    for line in run.stdout:
+        if line.startswith("done 5 "):
+            break
+    time.sleep(0.05)
+    run.send_signal(signal.SIGINT)
+    out, err = run.communicate(timeout=120)
+    assert run.returncode in (0, 1), err
+    assert "stopped early" in out
+    table = json.loads((tmp_path / "out" / "found.json").read_text())
+    assert table["stopped_early"] and 300 <= table["candidates"]["screened"] < 3e6
+
+
+def _toml(value: Any) -> str:
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{k} = {_toml(v)}" for k, v in value.items()) + "}"
+    return json.dumps(value)
