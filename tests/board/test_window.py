@@ -12,6 +12,7 @@ from typer.testing import CliRunner
 
 from linkage.cli import app
 from linkage.document.reader import Source, read
+from linkage.drafting.desk import degrees
 from linkage.drafting.drag import Keep
 from linkage.drafting.steps import Snap
 from linkage.drawing.board.opening import desk_of
@@ -142,7 +143,7 @@ def test_the_stroke_is_scrubbed_with_the_mouse(window: Window) -> None:
     window.hand("mousemove", round(x + box.x0 + 20), round(y), "mousedown", 1)
     window.settle()
     window.hand("mousemove", round(x + (box.x0 + box.x1) / 2), round(y), "mouseup", 1)
-    window.wait(lambda: abs(window.desk.place - 0.5) < 0.02)
+    window.wait(lambda: abs(degrees(window.desk) - 46) < 2)
     seen = window.desk.seen(next(h for h in window.desk.handles if h.name == "axle"))
     assert seen.imag > window.desk.shown.gear.pins["axle"].at.imag + 100
 

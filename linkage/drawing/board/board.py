@@ -235,5 +235,5 @@ class Board:
 
     def _scrub(self, event: Any) -> None:
         x, _ = self.ruler.ax.transData.inverted().transform((event.x, event.y))
-        self.desk.scrub(float(x))
+        self.desk.scrub(self.ruler.place(self.desk, float(x)))
         self._stale = True

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 LETTER = 0.62
 """Mean width of a letter, of its size."""
 
+GAP = 6.0
+"""Pixels kept free between two columns."""
+
 PAD = 2
 """Pixels of paper around a text that lies on a drawing."""
 
@@ -107,17 +110,9 @@ class Sheet(Artist):
         self.ax, self.theme, self.rows, self.columns = ax, theme, rows, columns
         self.lines: list[Line] = [Line() for _ in range(rows)]
         self.head = ""
-        self._width = 0.0
         self._pixels: Any = None
         self._set: list[Any] = []
         self.set_zorder(9.0)
-
-    def letters(self, share: float) -> int:
-        """Letters that fit into a share of the width."""
-        if not self._width:
-            figure = self.ax.get_figure(root=True)
-            self._width = float(self.ax.get_position().width * (figure.get_figwidth() if figure is not None else 1.0))
-        return max(int(share * self._width * 72.0 / (LETTER * TEXT_SIZE)), 4)
 
     def draw(self, renderer: Any) -> None:
         box = self.ax.bbox
@@ -144,12 +139,25 @@ class Sheet(Artist):
             pen.rectangle((min(a, b), 0.28 * (low - top), max(a, b), 0.72 * (low - top)), fill=line.bar[2])
             pen.line((a, 0, a, low - top), fill=self.theme.muted)
         font = _font(TEXT_SIZE * dpi / 72.0, i == 0)
-        for text, (x, side) in zip(line.texts, self.columns, strict=False):
-            anchor = {"left": "lm", "right": "rm"}[side]
-            pen.text(
-                (x * (width - 1), (low - top) / 2), text, fill=line.colour or self.theme.ink, font=font, anchor=anchor
-            )
+        end = width - 1.0
+        for text, (x, side) in reversed(list(zip(line.texts, self.columns, strict=False))):
+            place, anchor = x * (width - 1), {"left": "lm", "right": "rm"}[side]
+            shown = text if side == "right" else _cut(text, font, end - place)
+            pen.text((place, (low - top) / 2), shown, fill=line.colour or self.theme.ink, font=font, anchor=anchor)
+            end = place - GAP if side == "left" else place - font.getlength(text) - GAP
+            if line.bar is not None:
+                end = min(end, width * min(line.bar[:2]) - GAP)
         self._pixels[top:low, :, :3] = np.asarray(strip)
+
+
+def _cut(text: str, font: Any, room: float) -> str:
+    """As much of a text as there is room for, pixels."""
+    if font.getlength(text) <= room:
+        return text
+    kept = len(text)
+    while kept and font.getlength(text[:kept].rstrip() + "\u2026") > room:
+        kept -= 1
+    return text[:kept].rstrip() + "\u2026"
 
 
 @dataclass(frozen=True)

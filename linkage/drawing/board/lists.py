@@ -28,6 +28,9 @@ SHORT, GOOD, GONE, CAME = "\u25bc", "\u25cf", "\u25bc", "\u25b2"
 BAR = 60.0
 """mm of margin at which a bar of the list of gaps ends."""
 
+NAME = 80
+"""Letters of a name at most; the list cuts what has no room."""
+
 WORD = 0.78
 """Width of the column that says good or short, inches."""
 
@@ -65,7 +68,7 @@ class Gaps:
 
     def _line(self, f: Finding) -> Line:
         end = ZERO + ROOM * min(max(f.margin / BAR, -0.25), 1.0)
-        name = plain(f.subject, self.sheet.letters(ZERO - 0.04))
+        name = plain(f.subject, NAME)
         if f.passed:
             return Line((name, f"{f.margin:.1f}"), "", (ZERO, end, self.good))
         return Line((name, f"{SHORT} SHORT {f.margin:.1f}"), self.short.text, (ZERO, end, self.short.stroke))
@@ -77,8 +80,8 @@ class Findings:
     def __init__(self, ax: Axes, theme: Theme, rows: int) -> None:
         ax.axis("off")
         figure = ax.get_figure(root=True)
-        self.second = WORD / float(ax.get_position().width * (figure.get_figwidth() if figure is not None else 1.0))
-        self.sheet = Sheet(ax, theme, rows, ((0.0, "left"), (self.second, "left"), (1.0, "right")))
+        second = WORD / float(ax.get_position().width * (figure.get_figwidth() if figure is not None else 1.0))
+        self.sheet = Sheet(ax, theme, rows, ((0.0, "left"), (second, "left"), (1.0, "right")))
         ax.add_artist(self.sheet)
         self.short = theme.style(Role.WORST)
 
@@ -100,7 +103,7 @@ class Findings:
 
     def _line(self, f: Finding) -> Line:
         result = f"{number(f.actual)} {f.required} {f.unit}".rstrip()
-        name = plain(f.subject, self.sheet.letters(1.0 - self.second) - len(result) - 1)
+        name = plain(f.subject, NAME)
         word = f"{GOOD} good" if f.passed else f"{SHORT} SHORT"
         return Line((word, name, result), "" if f.passed else self.short.text)
 
@@ -171,9 +174,7 @@ class Ruler:
         for spine in ax.spines.values():
             spine.set_visible(False)
         ticks = np.arange(0.0, top + 1e-9, 15.0)
-        swing = np.maximum.accumulate(np.degrees(desk.shown.swing))
-        places = np.interp(ticks, swing, np.linspace(0, 1, len(swing)))
-        ax.set(yticks=[], xticks=places)
+        ax.set(yticks=[], xticks=ticks / top)
         ax.set_xticklabels([f"{t:g}" for t in ticks], **{**lettering(theme, size=TEXT_SIZE - 1)})
         ax.set_xlabel("leg swing, deg (0 locked down)", labelpad=1, **lettering(theme, size=TEXT_SIZE - 1))
         ax.tick_params(length=3, colors=theme.muted, labelcolor=theme.ink, pad=1)
@@ -188,9 +189,14 @@ class Ruler:
         return [self.done, self.mark]
 
     def show(self, desk: Desk) -> None:
-        place = desk.driven / desk.shown.driven_up
+        place = min(max(degrees(desk) / math.degrees(desk.shown.gear.swing_up), 0.0), 1.0)
         self.done.set_data([0, place], [0.5, 0.5])
         self.mark.set_data([place], [0.5])
+
+    def place(self, desk: Desk, x: float) -> float:
+        """Part of the stroke at a place of the line. The lock and its over-swing lie within its lower end."""
+        swing = np.maximum.accumulate(desk.shown.swing) / desk.shown.gear.swing_up
+        return float(np.interp(x, swing, np.linspace(0.0, 1.0, len(swing)))) if x > 0 else 0.0
 
 
 class Help:
