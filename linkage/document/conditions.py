@@ -40,11 +40,11 @@ class ConditionEntry(Entry):
     rule: str
     edition: str = ""
     basis: Literal["static", "dynamic", "braked roll", "level landing"]
-    factor: Annotated[float, Field(gt=0)] | None = None
-    forward_g: Annotated[float, Field(ge=0)] | None = None
-    n: Annotated[float, Field(gt=0)] | None = None
+    factor: Annotated[float, Field(gt=0, le=50)] | None = None
+    forward_g: Annotated[float, Field(ge=0, le=50)] | None = None
+    n: Annotated[float, Field(gt=0, le=50)] | None = None
     mu: Annotated[float, Field(ge=0, le=1.5)] | None = None
-    lift: Annotated[float, Field(ge=0)] | None = None
+    lift: Annotated[float, Field(ge=0, le=50)] | None = None
     """Lift of the wing as a part of the weight."""
     k: Annotated[float, Field(ge=0, le=1)] | tuple[tuple[Mass, Annotated[float, Field(ge=0, le=1)]], ...] | None = None
     """One number, or pairs [mass, K], straight between them and level beyond, read at the greatest mass."""
@@ -115,7 +115,7 @@ class ConditionsEntry(Entry):
     set: str = "cfr23-2015"
     """"cfr23-2015" (14 CFR Part 23 before amendment 64), "cs-vla" (from memory), or "none"."""
     item: tuple[ConditionEntry, ...] = ()
-    safety_factor: Annotated[float, Field(ge=1)] = 1.5
+    safety_factor: Annotated[float, Field(ge=1, le=50)] = 1.5
     """Ultimate load = this x limit load."""
     safety_source: str = "14 CFR 23.303, 2015 edition"
 

@@ -23,7 +23,7 @@ from linkage.document.quantities import (
 Fraction = Annotated[float, Field(ge=0, le=1)]
 Efficiency = Annotated[float, Field(gt=0, le=1)]
 Celsius = Annotated[float, Field(gt=-273.15, le=200)]
-Seconds = Annotated[float, Field(gt=0)]
+Seconds = Annotated[float, Field(ge=0.01, le=3600)]
 
 
 class Rated(Entry):
@@ -68,7 +68,7 @@ class Screw(Entry):
     collar_friction: Annotated[float, Field(ge=0, lt=1)] = 0.0
     efficiency: Efficiency = 0.8
     """0.8 is an assumption of this tool, no source."""
-    motor_power_w: Annotated[float, Field(gt=0)] | None = None
+    motor_power_w: Annotated[float, Field(gt=0, le=1e6)] | None = None
 
 
 class Hand(Entry):
@@ -77,7 +77,7 @@ class Hand(Entry):
     kind: Literal["crank", "pump"]
     arm: PositiveLength
     """Crank radius, or length of the pump handle."""
-    ratio: Annotated[float, Field(gt=0)] = 1.0
+    ratio: Annotated[float, Field(ge=1e-3, le=1e3)] = 1.0
     """Crank turns for one turn of the screw."""
     piston: PositiveLength | None = None
     """Diameter of the pump's piston."""
@@ -102,7 +102,7 @@ class PinFriction(Entry):
 
     pin_radius: PositiveLength
     friction_radius: GapLength | None = None
-    coefficient: Annotated[float, Field(ge=0)] | None = None
+    coefficient: Annotated[float, Field(ge=0, le=2)] | None = None
 
     @model_validator(mode="after")
     def _within_the_pin(self) -> PinFriction:
@@ -178,7 +178,7 @@ class Emergency(Entry):
     actuator: Literal["freed", "bypass"] = "freed"
     bypass_friction: LeastForce = 0.0
     """N, against the travel of an actuator in bypass."""
-    load_factor: Annotated[float, Field(gt=0)] = 1.0
+    load_factor: Annotated[float, Field(gt=0, le=50)] = 1.0
     thrust: LeastForce = 0.0
     """Of the propeller meanwhile: blows its slipstream over the gear as in [air]."""
     brace_mass: PositiveMass = 1.0

@@ -32,7 +32,7 @@ class Leg(Entry):
 
     length: PositiveLength
     axle_offset: Length = 0.0
-    swing_up: Annotated[Angle, Field(gt=0, lt=180)]
+    swing_up: Annotated[Angle, Field(ge=1, lt=180)]
     tilt: Angle | None = None
     """Steer-axis tilt down and locked, positive top aft. Only with a brace given as drawn."""
     bearings: tuple[Length, Length] | None = None
@@ -69,7 +69,7 @@ class LinkSection(Entry):
     """In compression."""
     extreme_fibre: PositiveLength | None = None
     """From the middle to the edge in the side view; with it the bending by the over-centre offset is judged."""
-    length_factor: Annotated[float, Field(gt=0)] = 1.0
+    length_factor: Annotated[float, Field(ge=0.1, le=10)] = 1.0
     """Effective length / length; 1 = pin-ended."""
     source: str
 

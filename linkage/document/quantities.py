@@ -13,7 +13,6 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, Wit
 
 from linkage.units import FACTORS, convert
 
-
 LARGEST = {
     "length": 5e4,
     "mass": 1e5,
@@ -33,7 +32,7 @@ HUGE = 10**30
 class Entry(BaseModel):
     """Base of every table of the document: unknown keys are faults, nothing changes after reading."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
 
 class Units(Entry):

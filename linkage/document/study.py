@@ -33,8 +33,8 @@ from linkage.document.wanted import Wanted
 
 
 class LoadFactor(Entry):
-    max: Annotated[float, Field(gt=0)] = 2.0
-    min: Annotated[float, Field(gt=0)] = 1.0
+    max: Annotated[float, Field(gt=0, le=50)] = 2.0
+    min: Annotated[float, Field(gt=0, le=50)] = 1.0
     source: str = "14 CFR 23.729(a)(1), 2015 edition: gear moving, up to +2.0 g"
 
     @model_validator(mode="after")
@@ -47,14 +47,14 @@ class LoadFactor(Entry):
 class AirSpeed(Entry):
     """Highest speed at which the gear moves, as a factor on the stall speed with flaps up."""
 
-    factor: Annotated[float, Field(gt=0)] = 1.6
+    factor: Annotated[float, Field(gt=0, le=50)] = 1.6
     source: str = "14 CFR 23.729(a)(1), 2015 edition: gear moving, air loads up to 1.6 V_S1, flaps up"
 
 
 class ForwardInertia(Entry):
     """Forward force at the CG, in weights, under which a nose tyre's dynamic rating is judged."""
 
-    factor: Annotated[float, Field(ge=0)] = 0.31
+    factor: Annotated[float, Field(ge=0, le=50)] = 0.31
     source: str = "14 CFR 23.733(a)(2), 2015 edition"
 
 
@@ -107,10 +107,10 @@ class Air(Entry):
 
     drag_area: Area
     centre_below_trunnion: Length
-    area: Literal["constant", "projected"] | tuple[tuple[float, Annotated[float, Field(ge=0)]], ...] = "constant"
+    area: Literal["constant", "projected"] | tuple[tuple[float, Annotated[float, Field(ge=0, le=50)]], ...] = "constant"
     thrust: LeastForce = 0.0
     incidence: Angle = 0.0
-    density: Annotated[float, Field(gt=0)] = 1.225
+    density: Annotated[float, Field(ge=0.05, le=5)] = 1.225
     """kg/m3; 1.225 is sea level of the standard atmosphere, ISO 2533."""
     source: str = ""
 

@@ -27,7 +27,7 @@ def _ordered(value: tuple[float, float]) -> tuple[float, float]:
 
 LengthRange = Annotated[tuple[Length, Length], BeforeValidator(_pair), AfterValidator(_ordered)]
 AngleRange = Annotated[tuple[Angle, Angle], BeforeValidator(_pair), AfterValidator(_ordered)]
-Weight = Annotated[float, Field(ge=0)]
+Weight = Annotated[float, Field(ge=0, le=1e6)]
 
 
 class WantedPlace(Entry):

@@ -53,7 +53,9 @@ def choices(model: LoadModel) -> Rows:
 
 
 @lru_cache(maxsize=64)
-def rows_within(empty: float, items: tuple[LoadItem, ...], cap: float, dry_cap: float | None, least: float | None) -> Rows:
+def rows_within(
+    empty: float, items: tuple[LoadItem, ...], cap: float, dry_cap: float | None, least: float | None
+) -> Rows:
     """Where the empty aircraft has its CG makes no difference to what may be aboard."""
     model = LoadModel(empty, 0.0, 0.0, items, cap, dry_cap, least)
     aboard = _aboard(model)

@@ -14,6 +14,9 @@ from linkage.mechanism.motion import trace
 from linkage.plane.vectors import cross
 from linkage.stroke.motion import SCAN, actuator_rate_at, swing_at
 
+LEAST_ARM = 1.0
+"""mm between pins that are to be two."""
+
 PIVOTS = {LEG: "trunnion", UPPER: "upper pin", LOCK_UPPER: "lock root", CRANK: "crank pivot"}
 
 IN_LINE = 1e-3
@@ -51,6 +54,7 @@ def _check_lock(gear: Gear, dead_centre: float) -> None:
     """From the lock to dead centre the actuator's own lever counts: its length alone may hardly change there."""
     if pushed_pivot(gear) is None:
         return
+    _check_arms(gear)
     grid = np.linspace(0.0, dead_centre, 101) if dead_centre > 0 else np.zeros(1)
     lever = lever_at(gear, grid)
     at = int(np.argmin(np.abs(lever)))
@@ -60,6 +64,18 @@ def _check_lock(gear: Gear, dead_centre: float) -> None:
             f" ({math.degrees(math.asin(abs(lever[at]))):.2f} deg), so that no force moves the gear; move"
             f" gear.actuator.root or pin"
         )
+
+
+def _check_arms(gear: Gear) -> None:
+    """The pin that is pushed may lie neither on the pivot nor on the root. Raises ``MechanismError``."""
+    pivot = pushed_pivot(gear) or "trunnion"
+    root, pin = gear.pins["actuator root"].at, gear.pins["actuator pin"].at
+    for name, other in ((pivot, gear.pins[pivot].at), ("actuator root", root)):
+        if abs(pin - other) < LEAST_ARM:
+            raise MechanismError(
+                f"gear.actuator.pin lies {abs(pin - other):.3g} mm from the {name}: no force moves the gear; the least"
+                f" that works is {LEAST_ARM:g} mm"
+            )
 
 
 def _cause(gear: Gear, at: float) -> str:

@@ -11,7 +11,8 @@ import pytest
 from linkage.document.reader import read
 from linkage.errors import DocumentError, MechanismError
 from linkage.solution import solve
-from tests.studies import MERROW, changed
+from linkage.stroke import gear_and_stroke
+from tests.studies import MERROW, OSTREL, changed
 
 WEIGHING = {"cg_wl": 930, "reading": [{"name": "all", "reading": 478, "station": 2258, "per": "group"}]}
 
@@ -157,3 +158,27 @@ def solve_changed(changes: dict[str, Any]) -> None:
 def test_a_holder_of_the_wrong_kind_is_a_fault() -> None:
     with pytest.raises(DocumentError, match=r"gear\.lock\.holds"):
         changed({"gear.lock.holds": 0})
+
+
+@pytest.mark.parametrize("along", [0.0, 1e-9])
+def test_an_actuator_without_an_arm_says_so(along: float) -> None:
+    study = changed({"gear.actuator.pin.along": along}, OSTREL)
+    with pytest.raises(MechanismError, match=r"gear\.actuator\.pin lies .* from the trunnion: no force moves the gear"):
+        gear_and_stroke(study)
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("gear.leg.swing_up", 1e-300),
+        ("gear.leg.length", 10**400),
+        ("gear.friction.coefficient", 1e308),
+        ("keep_out.tolerance", 1e-9),
+        ("gear.part[0].radius", 1e9),
+        ("limits.nose_share.min", float("inf")),
+    ],
+)
+def test_numbers_beyond_sense_are_faults(field: str, value: float) -> None:
+    with pytest.raises(DocumentError) as caught:
+        changed({field: value})
+    assert [f.field for f in caught.value.faults] == [field]

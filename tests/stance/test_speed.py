@@ -13,8 +13,8 @@ import pytest
 from linkage.gear import build
 from linkage.loading import load_share
 from linkage.loading.choices import rows_within
-from linkage.loading.extremes import cg_range
 from linkage.loading.entry import load_model
+from linkage.loading.extremes import cg_range
 from linkage.loading.polygon import loading_region
 from linkage.loading.review import load_review
 from linkage.stance import grounds, settled_range, standing
