@@ -144,10 +144,12 @@ def check(draft: Draft) -> Study:
 
 
 def undone(draft: Draft) -> Draft:
+    """One state back in the history; the first stays as it is."""
     return replace(draft, here=max(draft.here - 1, 0))
 
 
 def redone(draft: Draft) -> Draft:
+    """One state forward in the history; the last stays as it is."""
     return replace(draft, here=min(draft.here + 1, len(draft.states) - 1))
 
 

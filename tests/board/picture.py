@@ -19,7 +19,7 @@ def drawn(desk: Desk, items: tuple[Any, ...], size: tuple[int, int] = (1280, 800
     """The board as it stands, an array of pixels."""
     figure = new_figure(*size, theme=theme)
     canvas: Any = figure.canvas
-    canvas.blit = lambda box: None
+    canvas.blit = lambda: None
     board = Board(figure, desk, items, theme)
     board.refresh()
     return np.asarray(canvas.buffer_rgba())

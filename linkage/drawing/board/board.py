@@ -120,7 +120,7 @@ class Board:
         else:
             self.canvas.restore_region(self._background)
             self._draw_moving()
-            self.canvas.blit(self.figure.bbox)
+            self.canvas.blit()
         self.pictures += 1
 
     def show_again(self) -> None:
@@ -128,7 +128,7 @@ class Board:
         if self._background is None:
             self.refresh()
         else:
-            self.canvas.blit(self.figure.bbox)
+            self.canvas.blit()
 
     def touch(self) -> None:
         """Something may have changed."""
