@@ -35,6 +35,8 @@ Progress = Callable[[str], None]
 
 @dataclass(frozen=True)
 class Solution:
+    """One study solved: where it was read from, its results, and what they are judged to be, worst first."""
+
     source: Source
     results: Results
     findings: tuple[Finding, ...]

@@ -43,6 +43,7 @@ NEAR_DEAD = 1e-6
 
 
 def weights(gear: Gear, load_factor: float) -> list[Load]:
+    """Weight of every mass at ``load_factor`` g, N, down (-1j along WL), each on the body that carries it."""
     return [Load(m.at.body, m.at.at, -1j * load_factor * STANDARD_GRAVITY * m.kg) for m in gear.masses]
 
 

@@ -10,6 +10,7 @@ from linkage.results import Results
 
 
 def doors(r: Results) -> Iterator[Finding]:
+    """For each door: the least angle of its rod in deg, and dead points of the rod on the way."""
     for door in r.doors:
         worst = int(door.rod_angle.argmin())
         yield from within(

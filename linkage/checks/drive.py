@@ -9,6 +9,7 @@ from linkage.results import Results
 
 
 def drive(r: Results) -> Iterator[Finding]:
+    """Actuator force in N against its rating, stroke and dead length in mm against the unit that can be had."""
     entry, limit = r.study.gear.actuator, r.study.limits.load_factor
     if entry.max_force is not None:
         for what, force in (("push", r.actuation.peak(limit.max)), ("pull", -r.actuation.pull(limit.max))):

@@ -13,6 +13,7 @@ RULE = "14 CFR 23.729(c), 2015 edition: emergency extension"
 
 
 def emergency(r: Results) -> Iterator[Finding]:
+    """Does the gear fall and lock by itself: rest in deg, speeds in m/s. Nothing if the study has no emergency."""
     e = r.extension
     if e is None:
         return

@@ -10,6 +10,7 @@ from linkage.results import Results
 
 
 def ends(r: Results) -> Iterator[Finding]:
+    """What holds the gear up, travel left at the end stops in mm, and the room of a telescoping or sliding brace."""
     yield from _brace(r)
     entry, up = r.study.gear.up_stop, r.end_stops.up
     if entry is None or up is None:

@@ -13,6 +13,7 @@ from linkage.results import Results
 
 
 def forces(r: Results) -> Iterator[Finding]:
+    """Actuator push and pull in N, N mm and W with everything that acts while the gear moves."""
     yield from _room(r)
     yield from _jam(r)
     yield from _hydraulic(r)

@@ -12,6 +12,7 @@ from linkage.states import NOMINAL
 
 
 def gaps(r: Results) -> Iterator[Finding]:
+    """Least gap of each pair to what it requires, mm, nominal state; negative gap: depth of contact."""
     for gap in r.clearance.per_item():
         yield _finding("gap", gap, "bay item's required gap")
     for gap in r.clearance.own[:1]:

@@ -10,6 +10,7 @@ from linkage.results import Results
 
 
 def ground(r: Results) -> Iterator[Finding]:
+    """Tip-back and steer-axis tilt (top aft +), deg, against the limits of the study."""
     limits, tip = r.study.limits, r.share.ground.tip_back_min
     yield from within(
         "tip-back", "least tip-back angle", math.degrees(tip.value), limits.tip_back, "deg", "", str(tip.case)

@@ -10,6 +10,7 @@ from linkage.results import Results
 
 
 def linkage(r: Results) -> Iterator[Finding]:
+    """Over-centre offset in mm and least transmission angle in deg against the limits of the study."""
     limits, pair = r.study.limits, r.gear.locking
     if pair is not None:
         subject = "over-centre offset" if r.gear.lock_link is None else "over-centre offset of the lock links"

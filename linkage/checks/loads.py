@@ -9,6 +9,7 @@ from linkage.results import Results
 
 
 def loads(r: Results) -> Iterator[Finding]:
+    """Members in compression against buckling at ultimate load, N."""
     press = next((g for g in r.loads.governing if (g.part, g.what) == ("drag brace", "compression")), None)
     for column in r.loads.columns:
         yield Finding(

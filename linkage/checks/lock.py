@@ -13,6 +13,7 @@ POSITIVE_MEANS = "14 CFR 23.729(b), 2015 edition: held down by positive means ot
 
 
 def lock(r: Results) -> Iterator[Finding]:
+    """Stops that set the lock, what holds it against each load (N at the stop), actuator travel left (mm)."""
     for h in r.lock.held:
         if h.press < 0:
             yield _held(r, h)

@@ -10,6 +10,7 @@ from linkage.results import Results
 
 
 def share(r: Results) -> Iterator[Finding]:
+    """Nose share in % of the weight and CG in mm FS, over every loading, gear down and up."""
     limits, ground = r.study.limits.nose_share, r.share.ground
     if limits.min is not None:
         yield _least("nose-share", "least nose share", ground.share_min, limits.min, "%", "", limits.source, 100)

@@ -14,6 +14,7 @@ ON_SPRINGS = "settled on its springs"
 
 
 def standing(r: Results) -> Iterator[Finding]:
+    """Turnover and tail contact in deg, propeller clearance and lateral CG in mm, drawn and settled."""
     limits, stand, tip = r.study.limits, r.standing, r.share.ground.tip_back_min
     over = stand.turnover
     yield from within(

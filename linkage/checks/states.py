@@ -11,6 +11,7 @@ from linkage.states import NOMINAL
 
 
 def states(r: Results) -> Iterator[Finding]:
+    """Least gap to each item, mm, in its worst further state; the nominal state is in `linkage.checks.gaps`."""
     for worst in r.states.worst:
         gap = worst.gap
         if worst.state == NOMINAL:

@@ -10,6 +10,7 @@ from linkage.results import Results
 
 
 def travel(r: Results) -> Iterator[Finding]:
+    """CG in mm FS with the gear between down and up, where it reaches further than at either end."""
     t, limits = r.cg_travel, r.study.airframe.cg_limits
     ends = (0, len(t.shift) - 1)
     for side, pose, bound in (("forward", t.forward, limits.forward), ("aft", t.aft, limits.aft)):

@@ -12,6 +12,7 @@ RULE = "14 CFR 23.733(c), 2015 edition: retracted tyre at its largest size in se
 
 
 def tyre(r: Results) -> Iterator[Finding]:
+    """Load of the nose tyre in N against its dynamic rating; swept size in mm against the grown tyre."""
     check, rated, limit = r.standing.tyre, r.study.tyre.rated_dynamic_load, r.study.limits.tyre_inertia
     if rated is not None:
         force = check.reaction

@@ -64,6 +64,7 @@ def about_trunnion(r: Results, moment: Any) -> Any:
 
 
 def sizing(r: Results) -> dict[str, Any]:
+    """Unit that makes the greatest force of the study's conditions: oil, screw or hand, each with its own units."""
     s = r.sizing
     out: dict[str, Any] = {"push_n": s.push, "pull_n": s.pull, "speed_mmps": s.speed}
     if s.hydraulic is not None:
@@ -98,6 +99,7 @@ def sizing(r: Results) -> dict[str, Any]:
 
 
 def cg_travel(r: Results) -> dict[str, Any]:
+    """CG of the lightest and the heaviest loading over the stroke, mm, and the moment shift, kg mm."""
     t, share = r.cg_travel, r.share
     light, heavy = share.cg.mass_min.value, share.cg.mass_max.value
     out: dict[str, Any] = {
@@ -123,6 +125,7 @@ def _chord(r: Results, span: Any) -> dict[str, float]:
 
 
 def emergency(r: Results) -> dict[str, Any] | None:
+    """Falls, energies in J and speeds in m/s of the emergency extension; None if the study has none."""
     e = r.extension
     if e is None:
         return None

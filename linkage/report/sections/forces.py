@@ -9,6 +9,7 @@ from linkage.results import Results
 
 
 def load(load: LockedLoad) -> dict[str, Any]:
+    """One reference load on the locked gear: forces in N as (FS, WL), limit."""
     c = load.condition
     return {
         "condition": c.name,
@@ -25,6 +26,7 @@ def load(load: LockedLoad) -> dict[str, Any]:
 
 
 def actuation(r: Results) -> dict[str, Any]:
+    """Push of the actuator over the stroke against weight alone, N, a curve for each load factor."""
     a = r.actuation
     return {
         "load_factors": list(a.load_factors),

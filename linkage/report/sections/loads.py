@@ -14,6 +14,7 @@ from linkage.results import Results
 
 
 def ground_conditions(r: Results) -> dict[str, Any]:
+    """Every ground condition with loading, strut position, forces and leg loads."""
     return {
         "set": r.loads.source,
         "safety_factor": r.loads.safety_factor,
@@ -69,6 +70,7 @@ def leg(x: LegLoads) -> dict[str, Any]:
 
 
 def governing(r: Results) -> list[dict[str, Any]]:
+    """Which condition decides which quantity of which part."""
     return [_governing(g) for g in r.loads.governing]
 
 
@@ -88,6 +90,7 @@ def _governing(g: Governing) -> dict[str, Any]:
 
 
 def interface_loads(r: Results) -> list[dict[str, Any]]:
+    """Force and couple on the airframe at each pin, by condition: (FS, BL, WL), N and N mm."""
     return [
         {
             "condition": load.condition.name,
@@ -109,6 +112,7 @@ def _point(p: PointLoad) -> dict[str, Any]:
 
 
 def buckling(r: Results) -> list[dict[str, Any]]:
+    """Each member of the brace as a column, ultimate, N."""
     return [_column(c) for c in r.loads.columns]
 
 

@@ -13,6 +13,7 @@ from linkage.results import Results
 
 
 def lock(r: Results) -> dict[str, Any]:
+    """Seat, pre-load, holders and every load that pulls the lock off its stop, N at the stop."""
     k, travel = r.lock, r.lock.travel
     return {
         "offset_mm": k.offset,
@@ -65,6 +66,7 @@ def _held(h: Held) -> dict[str, Any]:
 
 
 def end_stops(r: Results) -> dict[str, Any]:
+    """What ends the stroke at either end, with the travel left there in mm."""
     ends, up = r.end_stops, r.end_stops.up
     return {
         "axle_per_actuator_down": ends.axle_rate_down,
@@ -85,6 +87,7 @@ def end_stops(r: Results) -> dict[str, Any]:
 
 
 def door(d: DoorMotion) -> dict[str, Any]:
+    """One door over the stroke: opening and rod angle in deg, tyre gap in mm, where it turns back."""
     return {
         "name": d.name,
         "opening_deg": np.degrees(d.opening),

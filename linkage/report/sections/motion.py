@@ -11,6 +11,7 @@ from linkage.results import Results
 
 
 def brace(r: Results) -> dict[str, Any]:
+    """Links and lock of the brace as drawn: mm and deg."""
     b = r.gear.brace
     return {
         "kind": b.kind,
@@ -26,6 +27,7 @@ def brace(r: Results) -> dict[str, Any]:
 
 
 def stroke(r: Results) -> dict[str, Any]:
+    """Driven rotation, swing, transmission angle in deg and actuator length in mm, pose by pose."""
     s = r.stroke
     return {
         "dead_centre_driven_deg": math.degrees(s.dead_centre),

@@ -20,6 +20,7 @@ def _extreme(e: Extreme, factor: float = 1.0) -> dict[str, Any]:
 
 
 def share(r: Results) -> dict[str, Any]:
+    """Least and greatest nose share, wheel loads and CG over every loading, each with a loading that causes it."""
     ground, down, up = r.share.ground, r.share.cg, r.share.cg_up
     to_deg = math.degrees(1.0)
     return {

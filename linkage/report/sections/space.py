@@ -10,6 +10,7 @@ from linkage.results import Results
 
 
 def gap(g: Gap) -> dict[str, Any]:
+    """One tightest pair: gap and margin in mm, where on the stroke, the two nearest points as [FS, WL]."""
     return {
         "part": g.part,
         "item": g.item,
@@ -24,6 +25,7 @@ def gap(g: Gap) -> dict[str, Any]:
 
 
 def keep_out(r: Results) -> dict[str, Any]:
+    """Areas in mm2 and volumes in mm3 of what is swept and kept free, with tolerance and allowance."""
     k = r.swept.keep_out
     return {
         "side_area_mm2": k.side_area,

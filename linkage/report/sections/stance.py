@@ -9,6 +9,7 @@ from linkage.results import Results
 
 
 def ground(g: Any) -> dict[str, Any]:
+    """One ground state: contacts as [FS, WL] in mm, attitude in deg, wheelbase."""
     return {
         "state": g.state,
         "strut_compression_mm": g.compression,
@@ -22,6 +23,7 @@ def ground(g: Any) -> dict[str, Any]:
 
 
 def steering(r: Results) -> dict[str, Any]:
+    """Steer-axis tilt in deg (top aft +), and for each ground state trail, flop factor and lift in mm."""
     return {
         "steer_axis_tilt_top_aft_deg": math.degrees(r.steering.tilt),
         "axle_offset_aft_mm": r.steering.offset,

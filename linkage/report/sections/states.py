@@ -10,6 +10,7 @@ from linkage.state_gaps import StateGap, StrutLimit
 
 
 def states(r: Results) -> dict[str, Any]:
+    """Every state with its gaps in mm, and the worst state of each item."""
     review = r.states
     names = list(dict.fromkeys(g.state for g in review.gaps))
     return {

@@ -18,6 +18,7 @@ DEG = sympy.pi / 180
 
 
 def gear_sheets(r: Results) -> Iterator[Sheet]:
+    """Worked sheets of lock, brace, actuator and tyre; those that do not apply to this gear are left out."""
     brace = r.gear.brace
     if brace.has_knee:
         yield _over_centre(r)

@@ -17,6 +17,7 @@ DEG = sympy.pi / 180
 
 
 def ground_sheets(r: Results) -> Iterator[Sheet]:
+    """Worked sheets of nose load and share, tip-back, turnover, braked roll and trail."""
     yield _trail(r)
     yield _nose_load(r)
     yield _share(r)
