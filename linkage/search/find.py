@@ -23,7 +23,7 @@ from linkage.search.found import Found, Member
 from linkage.search.front import COUNTED, Indices, Scale, merits, non_dominated, ranked, scale, thinned
 from linkage.search.refined import Climb, climbed, emphases, start_of
 from linkage.search.screen import screen_batch
-from linkage.search.screened import MARGIN, PASSED, POSED, SAMPLED, Batch, Screened, batches, merge
+from linkage.search.screened import MARGIN, PASSED, POSED, SAMPLED, Batch, Screened, batches, best, merge
 from linkage.search.survivors import Judged, Origin, Short, Trial, changes_of, judged, origin, proved, refusal
 
 Tell = Callable[[str, int, int, float], None]
@@ -31,6 +31,9 @@ Tell = Callable[[str, int, int, float], None]
 
 BATCH = 1 << 16
 """Candidates in a batch, at most: about a second's work."""
+
+MOST = 4000
+"""Designs of a batch that are all kept."""
 
 SURVIVORS = 8
 """Designs whose gaps are proved, for each that is to be kept."""
@@ -61,8 +64,15 @@ class _Pool:
 
 
 def screened_all(batch: Batch) -> Screened:
-    """Everything of a batch that passes: one in some hundred."""
-    return screen_batch(replace(batch, keep=batch.count))
+    """What of a batch passes: usually one in some hundred. Where nearly all do, the front and the best in each measure.
+    What is kept does not depend on other batches, so neither does the answer on who does them."""
+    found = screen_batch(replace(batch, keep=batch.count))
+    if len(found.candidates) <= MOST:
+        return found
+    front = non_dominated(merits(found.measures))
+    leading = np.isin(found.order, best(found, MOST // 8).order)
+    leading[front] = True
+    return found.take(np.flatnonzero(leading))
 
 
 def find(
@@ -148,17 +158,18 @@ class _Search:
         """From what passed screening to judged members."""
         fine = np.flatnonzero(passed.measures[MARGIN] >= 0)
         self._count(SCREENED_NEAR, len(passed.candidates) - len(fine))
-        best = passed.take(fine)
+        self._count(BEATEN, passed.counts.get(PASSED, 0) - len(passed.candidates))
+        good = passed.take(fine)
         pool = _Pool()
         if len(fine):
-            values = merits(best.measures)
+            values = merits(good.measures)
             front = non_dominated(values)
             by = scale(values[front], wishes(self.source.study).weights)
             most = (HURRIED if self.stopped else SURVIVORS) * self.keep
             chosen = self._chosen(values, front, by, most)
             self._count(BEATEN, len(fine) - len(chosen))
-            more = [] if self.stopped else self._refined(best, by, work)
-            self._prove([(best.take(chosen), False), *((m, True) for m in more)], pool)
+            more = [] if self.stopped else self._refined(good, by, work)
+            self._prove([(good.take(chosen), False), *((m, True) for m in more)], pool)
         return self._judge(pool)
 
     def _chosen(self, values: Floats, front: Indices, by: Scale, most: int) -> Indices:
@@ -177,15 +188,15 @@ class _Search:
         self.redone += done.redone
         return done
 
-    def _refined(self, best: Screened, by: Scale, work: Sequence[Batch]) -> list[Screened]:
+    def _refined(self, good: Screened, by: Scale, work: Sequence[Batch]) -> list[Screened]:
         """What differential evolution finds around the best, for each emphasis and each branch."""
-        values = merits(best.measures)
+        values = merits(good.measures)
         jobs: list[Climb] = []
         for each in emphases(by):
             order = ranked(each.score(values))
-            for branch in np.unique(best.candidates.branch):
-                rows = [i for i in order if best.candidates.branch[i] == branch][:STARTS]
-                starts = np.array([self._start(work, int(best.order[i])) for i in rows])
+            for branch in np.unique(good.candidates.branch):
+                rows = [i for i in order if good.candidates.branch[i] == branch][:STARTS]
+                starts = np.array([self._start(work, int(good.order[i])) for i in rows])
                 number = len(work) + len(jobs)
                 jobs.append(
                     Climb(

@@ -189,6 +189,16 @@ def test_a_refinement_begins_where_its_candidates_are() -> None:
     assert len(kept.candidates) and np.array_equal(same.table[:, :-1], kept.candidates.table[:, :-1])
 
 
+def test_of_a_batch_where_nearly_all_pass_the_leading_ones_are_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    (batch,) = batches(read_with_wishes(MERROW, WANTED, NEAR).study, (), 60, 1, 60, 0, 1)
+    whole = module.screened_all(batch)
+    monkeypatch.setattr(module, "MOST", 8)
+    kept = module.screened_all(batch)
+    assert len(kept.candidates) < len(whole.candidates) and kept.counts == whole.counts
+    front = set(whole.order[non_dominated(merits(whole.measures))].tolist())
+    assert front <= set(kept.order.tolist()) <= set(whole.order.tolist())
+
+
 def test_bad_input_of_the_command(tmp_path: Path) -> None:
     run = CliRunner().invoke
     given = ["find", str(MERROW), "-o", str(tmp_path / "out")]
