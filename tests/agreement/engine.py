@@ -18,7 +18,8 @@ GRAVITY = 9.80665
 
 @dataclass(frozen=True)
 class Part:
-    """A body that turns on its parent about ``hinge``; points as drawn, x + 1j*z."""
+    """A body that turns on its parent about ``hinge``, or slides on it along ``along`` with ``hinge`` as its point;
+    points as drawn, x + 1j*z."""
 
     name: str
     parent: str
@@ -26,6 +27,7 @@ class Part:
     mass: float
     cg: complex
     inertia: float
+    along: complex | None = None
 
 
 @dataclass(frozen=True)
@@ -42,9 +44,10 @@ class Judge:
     def __init__(
         self, parts: Sequence[Part], sites: Sequence[Site], loops: Sequence[tuple[str, str]], drive: tuple[str, str]
     ) -> None:
-        self.parts, self.loops, self.drive = parts, loops, drive
+        self.parts, self.sites, self.loops, self.drive = parts, sites, loops, drive
         self.model = mujoco.MjModel.from_xml_string(_text(parts, sites))
         self.data = mujoco.MjData(self.model)
+        self.wanted = np.zeros(self.model.nv)
 
     def close(self, driven: float) -> None:
         """Turn the first part to ``driven`` in small steps from where it is, closing the loops at each."""
@@ -63,8 +66,27 @@ class Judge:
     def site(self, name: str) -> complex:
         return complex(*self._at(name))
 
+    def stir(self, rate: float, accel: float) -> None:
+        """Speeds and accelerations of all parts from those of the first, by the loops' Jacobian and its change."""
+        self.data.qvel[:] = 0.0
+        self.data.qvel[0] = rate
+        mujoco.mj_forward(self.model, self.data)
+        gaps = np.concatenate([self._by(b) - self._by(a) for a, b in self.loops])
+        self.data.qvel[1:] = np.linalg.solve(gaps[:, 1:], -gaps[:, 0] * rate)
+        mujoco.mj_forward(self.model, self.data)
+        turning = np.concatenate([(self._by_dot(b) - self._by_dot(a)) @ self.data.qvel for a, b in self.loops])
+        self.wanted[0] = accel
+        self.wanted[1:] = np.linalg.solve(gaps[:, 1:], -gaps[:, 0] * accel - turning)
+
+    def velocity(self, name: str) -> complex:
+        return complex(*(self._by(name) @ self.data.qvel))
+
+    def acceleration(self, name: str) -> complex:
+        return complex(*(self._by(name) @ self.wanted + self._by_dot(name) @ self.data.qvel))
+
     def hold(self) -> tuple[float, dict[str, complex], dict[str, complex]]:
-        """Drive force, force of a on b at every loop (a, b) by the name of b, and of the parent on each part."""
+        """What makes the motion it was stirred to, or holds it at rest: drive force, force of a on b at every loop
+        (a, b) by the name of b, and of the parent on each part."""
         self.data.xfrc_applied[:] = 0.0
         mujoco.mj_forward(self.model, self.data)
         push = self.site(self.drive[1]) - self.site(self.drive[0])
@@ -72,14 +94,22 @@ class Judge:
         columns = [(self._by(self.drive[1]) - self._by(self.drive[0])).T @ [push.real, push.imag]]
         for a, b in self.loops:
             columns += list(self._by(b) - self._by(a))
-        held = np.linalg.solve(np.array(columns).T, self.data.qfrc_bias)
+        inertia = np.zeros((self.model.nv, self.model.nv))
+        mujoco.mj_fullM(self.model, self.data, inertia)
+        held = np.linalg.solve(np.array(columns).T, inertia @ self.wanted + self.data.qfrc_bias)
         closing = {b: complex(held[1 + 2 * i], held[2 + 2 * i]) for i, (_, b) in enumerate(self.loops)}
         for (a, b), force in zip([self.drive, *self.loops], [held[0] * push, *closing.values()], strict=True):
             self._apply(b, force)
             self._apply(a, -force)
         mujoco.mj_forward(self.model, self.data)
-        assert np.max(np.abs(self.data.qacc)) < 1e-9 * GRAVITY / 0.01  # at rest: 10 mm arms, 1e-9 g
+        size = GRAVITY / 0.01 + np.max(np.abs(self.wanted))
+        assert np.max(np.abs(self.data.qacc - self.wanted)) < 1e-9 * size  # 10 mm arms, 1e-9 g
         return float(held[0]), closing, {p.name: self._sensed(p.name) for p in self.parts}
+
+    def couple(self, part: str) -> float:
+        """Of the parent on a part that slides, about its point, after `hold`."""
+        torque = self.data.site(f"hinge {part}").xmat.reshape(3, 3) @ self.data.sensor(f"couple {part}").data
+        return float(-torque[1])  # y points into the side view
 
     def _place(self) -> None:
         mujoco.mj_kinematics(self.model, self.data)
@@ -92,6 +122,13 @@ class Judge:
         """Jacobian of a site's x and z by all angles."""
         out = np.zeros((3, self.model.nv))
         mujoco.mj_jacSite(self.model, self.data, out, None, self.model.site(name).id)
+        return out[[0, 2]]
+
+    def _by_dot(self, name: str) -> np.ndarray:
+        """Change of `_by` in time at the present speeds."""
+        out = np.zeros((3, self.model.nv))
+        body = int(self.model.site(name).bodyid[0])
+        mujoco.mj_jacDot(self.model, self.data, out, None, self.data.site(name).xpos, body)
         return out[[0, 2]]
 
     def _apply(self, name: str, force: complex) -> None:
@@ -114,17 +151,22 @@ def _text(parts: Sequence[Part], sites: Sequence[Site]) -> str:
     def branch(p: Part) -> str:
         inside = "".join(branch(child) for child in parts if child.parent == p.name)
         return (
-            f'<body name="{p.name}" pos="{_xyz(p.hinge - origin[p.parent])}"><joint type="hinge" axis="0 -1 0"/>'
+            f'<body name="{p.name}" pos="{_xyz(p.hinge - origin[p.parent])}">{_joint(p)}'
             f'<inertial pos="{_xyz(p.cg - p.hinge)}" mass="{p.mass!r}" diaginertia="{f"{p.inertia!r} " * 3}"/>'
             f'<site name="hinge {p.name}"/>{marks(p.name)}{inside}</body>'
         )
 
     sensors = "".join(f'<force name="{p.name}" site="hinge {p.name}"/>' for p in parts)
+    sensors += "".join(f'<torque name="couple {p.name}" site="hinge {p.name}"/>' for p in parts)
     tree = "".join(branch(p) for p in parts if p.parent == "world")
     return (
         f'<mujoco><compiler angle="radian"/><option gravity="0 0 {-GRAVITY!r}"><flag contact="disable"/></option>'
         f"<worldbody>{marks('world')}{tree}</worldbody><sensor>{sensors}</sensor></mujoco>"
     )
+
+
+def _joint(p: Part) -> str:
+    return '<joint type="hinge" axis="0 -1 0"/>' if p.along is None else f'<joint type="slide" axis="{_xyz(p.along)}"/>'
 
 
 def _xyz(z: complex) -> str:

@@ -94,17 +94,18 @@ def _engines(engines: Mapping[str, Any]) -> Iterator[str]:
     yield "## Second engines on random gears"
     yield ""
     yield (
-        f"Measured by `{engines['command']}` on {engines['date']}, version {engines['version']}, seed"
-        f" {engines['seed']}; a test repeats a part of it and holds it to these figures and to the bounds."
+        f"Measured by `{engines['command']}`, seed {engines['seed']}; a test repeats a part of it and holds it to these"
+        " figures and to the bounds."
     )
     yield ""
-    yield "| engine | compared | cases | compared numbers | largest difference | bound | unit |"
-    yield "|---|---|---|---|---|---|---|"
-    for row in engines["rows"]:
-        yield (
-            f"| {row['engine']} | {row['quantity']} | {row['cases']} | {row['count']} | {row['largest']:.2g} |"
-            f" {row['bound']:g} | {row['unit']} |"
-        )
+    yield "| engine | compared | cases | numbers or poses | largest difference | bound | unit | day | version |"
+    yield "|---|---|---|---|---|---|---|---|---|"
+    for run in engines["runs"].values():
+        for row in run["rows"]:
+            yield (
+                f"| {row['engine']} | {row['quantity']} | {row['cases']} | {row['count']} | {row['largest']:.2g} |"
+                f" {row['bound']:.2g} | {row['unit']} | {run['date']} | {run['version']} |"
+            )
     for note in engines["notes"]:
         yield ""
         yield note
