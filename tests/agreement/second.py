@@ -24,7 +24,7 @@ Compare = Callable[[int], tuple[Figure, ...]]
 RUNS: dict[str, tuple[Compare, int, int]] = {
     "physics": (by_physics.compare, 36, 6),
     "lagrange": (by_lagrange.compare, 6, 1),
-    "sampling": (by_sampling.compare, 24, 2),
+    "sampling": (by_sampling.compare, 24, 1),
     "loadings": (by_loadings.compare, 120, 15),
 }
 """Comparison, how many cases are filed, and how many of them a test repeats."""
