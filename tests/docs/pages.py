@@ -55,7 +55,7 @@ def run(command: str) -> tuple[int, list[str]]:
 
 
 def differences(shown: tuple[str, ...], output: list[str]) -> list[str]:
-    """First line of a page that the output lacks there; only where the page says ``...`` may other lines lie between."""
+    """First line of a page that the output lacks; only where the page says ``...`` may other lines lie between."""
     at, loose = 0, False
     for line in (*shown, None):
         if line == CUT:
