@@ -12,7 +12,7 @@ from tests.docs import names
 from tests.studies import ROOT
 
 FOREIGN = re.compile(
-    r"Tire (?:&|and) Rim Association"  # its own name
+    r"Tire (?:&|and) Rim\s+Association"  # its own name
     r"|^(?:color|center)$|hatch\.color"  # keywords of matplotlib, line types of DXF
     r"|STYLED_ITEM\('color'"  # STEP
     r"|(?<![\w-])[\w-]*(?:color|align|content|items|origin)\s*:\s*[^;}]*",  # style sheets
