@@ -6,9 +6,8 @@ import math
 
 import numpy as np
 
-from linkage.document.study import Study
-from linkage.errors import LinkageError, MechanismError
-from linkage.gear import BRACE, LEG, LOWER, Gear, build
+from linkage.errors import MechanismError
+from linkage.gear import BRACE, LEG, LOWER, Gear
 from linkage.mechanism.dead import ROUNDING
 from linkage.mechanism.model import Floats
 from linkage.mechanism.motion import Motion
@@ -107,30 +106,3 @@ def _gap_on_the_way(gear: Gear) -> str:
     end = "also" if room[-1] < 0 else "not"
     where = f"{math.degrees(swing[worst]):.1f} deg"
     return f"; the links lack {-room[worst]:.1f} mm to close at {where}, and {end} with the gear up"
-
-
-def remedy(study: Study) -> str:
-    """The upper link nearest in length with which the gear would reach leg-up, if one within 60 % does."""
-    length = study.gear.brace.upper_link
-    if length is None or study.gear.lock_link is not None:
-        return ""
-    for step in range(1, 61):
-        for sign in (1.0, -1.0):
-            far = length * (1 + sign * step / 100)
-            if _reaches(study, far):
-                near = length * (1 + sign * (step - 1) / 100)
-                for _ in range(20):
-                    mid = 0.5 * (near + far)
-                    near, far = (near, mid) if _reaches(study, mid) else (mid, far)
-                kind = "shortest" if sign > 0 else "longest"
-                return f"; the {kind} upper_link that reaches is {far:.1f} mm"
-    return ""
-
-
-def _reaches(study: Study, upper_link: float) -> bool:
-    brace = study.gear.brace.model_copy(update={"upper_link": upper_link})
-    try:
-        driven_up(build(study.model_copy(update={"gear": study.gear.model_copy(update={"brace": brace})})))
-    except LinkageError:
-        return False
-    return True

@@ -15,8 +15,9 @@ from linkage.mechanism.motion import Motion
 from linkage.mechanism.statics import travel_rate
 from linkage.plane.vectors import cross, dot
 from linkage.stroke.drive import check_drive
-from linkage.stroke.ends import remedy, way_up
+from linkage.stroke.ends import way_up
 from linkage.stroke.motion import StrokeEndsError, dead_centres_of, motion_at, swing_at
+from linkage.stroke.remedy import remedy
 
 
 @dataclass(frozen=True)
