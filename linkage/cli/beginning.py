@@ -11,7 +11,7 @@ from linkage.cli.shared import app, told
 
 
 @app.command()
-def starter(directory: Annotated[Path, typer.Argument(help="directory to create", metavar="DIR")]) -> None:
+def starter(directory: Annotated[Path, typer.Argument(help="folder to create", metavar="DIR")]) -> None:
     """Write a commented study to begin from."""
     from linkage.report.starter import write_starter
 
@@ -22,7 +22,10 @@ def starter(directory: Annotated[Path, typer.Argument(help="directory to create"
 
 @app.command()
 def schema() -> None:
-    """Print the JSON Schema of the study document."""
+    """Print the JSON Schema of a study.
+
+    For editors that complete and check a study while it is typed.
+    """
     import json
 
     from linkage.document.reader import schema as study_schema

@@ -13,11 +13,14 @@ from linkage.cli.shared import Changes, StudyFile, app, change, told
 def board(
     study: StudyFile,
     set_: Changes = None,
-    web: Annotated[bool, typer.Option("--web", help="serve it to a browser on this machine alone")] = False,
-    port: Annotated[int, typer.Option(help="port for --web; 0 takes a free one", min=0, max=65535)] = 0,
+    web: Annotated[bool, typer.Option("--web", help="in a browser of this machine instead of a window")] = False,
+    port: Annotated[int, typer.Option(help="port for --web; 0 takes a free one", min=0, max=65535, metavar="N")] = 0,
     dark: Annotated[bool, typer.Option("--dark", help="light lines on a dark ground")] = False,
 ) -> None:
-    """Move the pins of a study by hand and see at once what follows; save it back into its file."""
+    """Move pins by hand and see what follows.
+
+    Everything that depends on a pin is seen at once; saving writes back into the study's file and keeps its comments.
+    """
     with told():
         from linkage.drawing.board.opening import run_board
 

@@ -10,7 +10,8 @@ import typer
 from linkage.cli.shared import GOOD, IMPOSSIBLE, Changes, StudyFile, app, change, progress, told
 
 Workers = Annotated[
-    int | None, typer.Option("--workers", min=1, max=256, help="processes; left out: one a core", metavar="N")
+    int | None,
+    typer.Option("--workers", min=1, max=256, help="how many work at once; left out: one for each core", metavar="N"),
 ]
 
 
@@ -19,19 +20,28 @@ def trade(
     study: StudyFile,
     vary: Annotated[
         list[str],
-        typer.Option("--vary", help="number to vary: PATH=LOW:HIGH:COUNT or PATH=VALUE,VALUE,...; once or twice"),
+        typer.Option(
+            "--vary",
+            help="number to vary: PATH=LOW:HIGH:COUNT or PATH=VALUE,VALUE,...; once or twice",
+            metavar="PATH=VALUES",
+        ),
     ],
     output: Annotated[
-        Path | None, typer.Option("--output", "-o", help="write CSV, JSON, table and pictures", metavar="DIR")
+        Path | None, typer.Option("--output", "-o", help="folder for tables and pictures", metavar="DIR")
     ] = None,
     result: Annotated[
         list[str] | None,
-        typer.Option("--result", help="headline key, or part of a finding's name; repeat", metavar="NAME"),
+        typer.Option(
+            "--result", help="what to watch: a headline number, or part of a finding's name; repeat", metavar="NAME"
+        ),
     ] = None,
     workers: Workers = None,
     set_: Changes = None,
 ) -> None:
-    """Vary one or two numbers, solve every point completely, say where every finding is good."""
+    """Try many values of one or two numbers.
+
+    Every point is solved in full; says where every finding is good.
+    """
     with told():
         from linkage.report.trade_study import trade_study
 

@@ -24,20 +24,30 @@ def find(
     study: StudyFile,
     output: OutputDir,
     wanted: Annotated[
-        Path | None, typer.Option("--wanted", help="file with the table [wanted]", metavar="FILE")
+        Path | None,
+        typer.Option("--wanted", help="file that says what is wanted, if the study does not", metavar="FILE"),
     ] = None,
-    candidates: Annotated[float, typer.Option(help="how many to try, such as 4e6", min=1, max=MOST)] = 4e6,
-    seed: Annotated[int, typer.Option(help="the same seed gives the same designs", min=0)] = 1,
-    keep: Annotated[int, typer.Option(help="designs to find", min=1, max=200)] = 12,
+    candidates: Annotated[
+        float, typer.Option(help="how many designs to try, such as 4e6", min=1, max=MOST, metavar="N")
+    ] = 4e6,
+    seed: Annotated[int, typer.Option(help="the same seed gives the same designs", min=0, metavar="N")] = 1,
+    keep: Annotated[int, typer.Option(help="how many designs to find", min=1, max=200, metavar="N")] = 12,
     workers: Annotated[
-        int | None, typer.Option("--workers", min=1, max=256, help="processes; left out: one a core", metavar="N")
+        int | None,
+        typer.Option(
+            "--workers", min=1, max=256, help="how many work at once; left out: one for each core", metavar="N"
+        ),
     ] = None,
     cluster: Annotated[
-        str | None, typer.Option("--cluster", help="address of a Dask scheduler", metavar="ADDRESS")
+        str | None,
+        typer.Option("--cluster", help="work on a Dask cluster: address of its scheduler", metavar="ADDRESS"),
     ] = None,
     set_: Changes = None,
 ) -> None:
-    """Find pin positions that carry the wheel to wanted places. Exit code 0 found, 1 nothing found."""
+    """Find pins that put the wheel where you want it.
+
+    Writes a study for each design found, and why the others were refused. Exit code 0 found, 1 nothing found.
+    """
     ready(output)
     with told():
         from linkage.document.wishes import read_with_wishes

@@ -12,7 +12,11 @@ from linkage.cli.shared import GOOD, SHORT, Changes, StudyFile, Watching, app, s
 
 @app.command()
 def check(study: StudyFile, set_: Changes = None, watch: Watching = False) -> None:
-    """Solve everything and print the findings, worst first. Exit code 0 good, 1 short, 2 bad document, 3 impossible."""
+    """Judge a study and print every finding.
+
+    Load share, linkage, loads, lock and gaps; the worst stands first. Exit code 0 all good, 1 some are short, 2 the
+    study is wrong, 3 the gear cannot move.
+    """
     if watch:
         watched(study, set_, closely=False)
     solution = solved(study, set_, closely=False)
@@ -26,10 +30,13 @@ def check(study: StudyFile, set_: Changes = None, watch: Watching = False) -> No
 def compare(
     first: Annotated[Path, typer.Argument(help="study before", metavar="STUDY_A")],
     second: Annotated[
-        Path | None, typer.Argument(help="study after; left out: the first with --set", metavar="[STUDY_B]")
+        Path | None, typer.Argument(help="study after; left out: the first, changed by --set", metavar="STUDY_B")
     ] = None,
     output: Annotated[
-        Path | None, typer.Option("--output", "-o", help="also write an overlay drawing and a page", metavar="DIR")
+        Path | None,
+        typer.Option(
+            "--output", "-o", help="folder for a page and a drawing of both gears, one over the other", metavar="DIR"
+        ),
     ] = None,
     set_: Annotated[
         list[str] | None, typer.Option("--set", help="change a value of the study after; repeat", metavar="PATH=VALUE")
@@ -39,7 +46,10 @@ def compare(
         typer.Option("--set-first", help="change a value of the study before; repeat", metavar="PATH=VALUE"),
     ] = None,
 ) -> None:
-    """Say what changed from one study to another: findings, gaps, loadings. Exit code 1 if a finding got short."""
+    """Say what changed between two studies.
+
+    Findings, gaps and loadings; with one study and --set, what that change does. Exit code 1 if a finding became short.
+    """
     a, b = solved(first, set_first), solved(second or first, set_)
     from linkage.report.compare import compare as contrast
     from linkage.report.compare import lines
@@ -56,10 +66,15 @@ def compare(
 
 @app.command()
 def verify(
-    directory: Annotated[Path, typer.Argument(help="hand-off or review directory", metavar="DIR")],
-    study: Annotated[Path | None, typer.Option("--study", help="study it should come from", metavar="STUDY")] = None,
+    directory: Annotated[Path, typer.Argument(help="folder of a hand-off or a review", metavar="DIR")],
+    study: Annotated[
+        Path | None, typer.Option("--study", help="study that it should come from", metavar="STUDY")
+    ] = None,
 ) -> None:
-    """Read every file of a hand-off again; compare areas, volumes, bounds, units, hashes. Exit code 1 if any fails."""
+    """Read a hand-off again and check every file.
+
+    Units, areas, volumes, bounds and SHA-256 are compared with the exact keep-out. Exit code 1 if anything fails.
+    """
     with told():
         from linkage.handoff.verify import verify as compare
 

@@ -15,15 +15,20 @@ def sensitivity(
     study: StudyFile,
     result: Annotated[
         list[str] | None,
-        typer.Option("--result", help="result, such as nose_share_min or 'gap to firewall'; repeat", metavar="NAME"),
+        typer.Option(
+            "--result", help="one result, such as nose_share_min or 'gap to firewall'; repeat", metavar="NAME"
+        ),
     ] = None,
-    csv: Annotated[bool, typer.Option("--csv", help="print every derivative as CSV")] = False,
+    csv: Annotated[bool, typer.Option("--csv", help="print every derivative as CSV instead")] = False,
     output: Annotated[
-        Path | None, typer.Option("--output", "-o", help="write CSV, JSON, table and charts", metavar="DIR")
+        Path | None, typer.Option("--output", "-o", help="folder for tables and charts", metavar="DIR")
     ] = None,
     set_: Changes = None,
 ) -> None:
-    """Say which dimension moves which result, and by how much each may vary. Exit code 0 whatever the findings are."""
+    """Say which dimension moves which result.
+
+    And by how much each alone may vary before something falls short. Exit code 0 whatever the findings are.
+    """
     solution = solved(study, set_, closely=False)
     from linkage.report.sensitivity_files import lines, sensitivity_csv, write_sensitivity
     from linkage.sensitivity import sensitivity as derivatives

@@ -16,21 +16,27 @@ if TYPE_CHECKING:
 
 app = typer.Typer(
     name="noseleg",
-    help="Fold a nose gear into an engine bay. Preliminary study only: a licensed engineer and your authority decide.",
+    help="Fold a nose gear into an engine bay: load share, linkage, loads, lock, gaps and a keep-out to rely on.\n\n"
+    "Begin with: noseleg starter my-gear, then noseleg check my-gear/study.toml; noseleg COMMAND --help tells more."
+    "\n\nPreliminary study only: a licensed engineer and your authority decide.",
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
 
-StudyFile = Annotated[Path, typer.Argument(help="study document, TOML", metavar="STUDY")]
-OutputDir = Annotated[Path, typer.Option("--output", "-o", help="directory to write into", metavar="DIR")]
+StudyFile = Annotated[Path, typer.Argument(help="the study, a TOML file", metavar="STUDY")]
+OutputDir = Annotated[Path, typer.Option("--output", "-o", help="folder to write into", metavar="DIR")]
 Changes = Annotated[
     list[str] | None,
-    typer.Option("--set", help="change a value first, such as gear.leg.swing_up=90; repeat", metavar="PATH=VALUE"),
+    typer.Option(
+        "--set",
+        help="change a value of the study first, such as gear.leg.swing_up=90; as often as you like",
+        metavar="PATH=VALUE",
+    ),
 ]
 
-Watching = Annotated[bool, typer.Option("--watch", help="look again whenever the file is saved, until Ctrl-C")]
+Watching = Annotated[bool, typer.Option("--watch", help="look again whenever the file is saved; Ctrl-C ends")]
 
 GOOD, SHORT, WRONG_INPUT, IMPOSSIBLE = 0, 1, 2, 3
 INTERRUPTED = 130

@@ -14,20 +14,24 @@ from linkage.cli.shared import GOOD, Changes, StudyFile, app, progress, source_o
 @app.command()
 def tolerance(
     study: StudyFile,
-    samples: Annotated[int, typer.Option("--samples", help="gears built at random", metavar="N")] = 100_000,
-    seed: Annotated[int, typer.Option("--seed", help="the same seed gives the same gears")] = 1,
+    samples: Annotated[int, typer.Option("--samples", help="how many gears to build at random", metavar="N")] = 100_000,
+    seed: Annotated[int, typer.Option("--seed", help="the same seed gives the same gears", metavar="N")] = 1,
     workers: Annotated[
-        int | None, typer.Option("--workers", min=1, max=256, help="processes; left out: this one", metavar="N")
+        int | None, typer.Option("--workers", min=1, max=256, help="how many work at once; left out: one", metavar="N")
     ] = None,
     cluster: Annotated[
-        str | None, typer.Option("--cluster", help="scheduler of a Dask cluster", metavar="ADDRESS")
+        str | None,
+        typer.Option("--cluster", help="work on a Dask cluster: address of its scheduler", metavar="ADDRESS"),
     ] = None,
     output: Annotated[
-        Path | None, typer.Option("--output", "-o", help="write rig card, tables and charts", metavar="DIR")
+        Path | None, typer.Option("--output", "-o", help="folder for the rig card, tables and charts", metavar="DIR")
     ] = None,
     set_: Changes = None,
 ) -> None:
-    """Build gears at random within the tolerances: does the knee lock, which gaps are left, how far it may wear."""
+    """Build gears as the shop would make them.
+
+    At random within the tolerances of the study: does the knee lock, which gaps are left, how far may the pins wear.
+    """
     with told(), progress() as tell, ExitStack() as open_:
         from linkage.tolerance import tolerance as judged
 

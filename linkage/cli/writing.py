@@ -28,7 +28,11 @@ if TYPE_CHECKING:
 
 @app.command()
 def review(study: StudyFile, output: OutputDir, set_: Changes = None, watch: Watching = False) -> None:
-    """Solve everything and write results, pictures, animation and keep-out files for the design review."""
+    """Write everything for a design review.
+
+    A page to open, a PDF pack to print, results, tables, drawings, animations and the keep-out files. Exit code as of
+    check.
+    """
     ready(output)
 
     if watch:
@@ -54,11 +58,17 @@ def handoff(
     study: StudyFile,
     output: OutputDir,
     against: Annotated[
-        Path | None, typer.Option("--against", help="older hand-off to compare with", metavar="OLDDIR")
+        Path | None,
+        typer.Option(
+            "--against", help="folder of an older hand-off: say where the keep-out grew or shrank", metavar="OLDDIR"
+        ),
     ] = None,
     set_: Changes = None,
 ) -> None:
-    """Write the keep-out as STEP, STL, GLB, DXF, tables and JSON with a manifest; compare with an older hand-off."""
+    """Write the keep-out for other programs.
+
+    STEP, STL, GLB, DXF, tables and JSON with a manifest; noseleg verify reads them all again.
+    """
     ready(output)
     solution = solved(study, set_)
     from linkage.report.hand_over import write_hand_over
@@ -71,15 +81,23 @@ def handoff(
 @app.command()
 def animate(
     study: StudyFile,
-    output: Annotated[Path, typer.Option("--output", "-o", help=".mp4, .gif, .webp, or a directory for PNG frames")],
-    frames: Annotated[int, typer.Option(help="number of frames", min=2, max=5000)] = 120,
-    fps: Annotated[float, typer.Option(help="frames per second", min=1, max=120)] = 25.0,
-    size: Annotated[str, typer.Option(help="width x height in pixels")] = "1280x720",
+    output: Annotated[
+        Path,
+        typer.Option("--output", "-o", help="a file .mp4, .gif or .webp, or a folder for PNG pictures", metavar="FILE"),
+    ],
+    frames: Annotated[int, typer.Option(help="number of pictures", min=2, max=5000, metavar="N")] = 120,
+    fps: Annotated[float, typer.Option(help="pictures a second", min=1, max=120, metavar="N")] = 25.0,
+    size: Annotated[str, typer.Option(help="width x height in pixels", metavar="WxH")] = "1280x720",
     dark: Annotated[bool, typer.Option("--dark", help="light lines on a dark ground")] = False,
-    clip: Annotated[str, typer.Option(help="retraction or extension (emergency, in real time)")] = "retraction",
+    clip: Annotated[
+        str, typer.Option(help="retraction, or extension: the emergency extension in real time", metavar="NAME")
+    ] = "retraction",
     set_: Changes = None,
 ) -> None:
-    """Write an animation of the gear: side view, front view, readouts, and the curves of force and gap."""
+    """Write the gear in motion as a film.
+
+    Side view, front view, readouts, and the curves of force and gap.
+    """
     ready(output.parent)
     solution = solved(study, set_)
     from linkage.report.clips import write_clip
