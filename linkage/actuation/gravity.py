@@ -57,7 +57,7 @@ def driving(stroke: Stroke) -> Floats:
 
 
 def actuation(study: Study, gear: Gear, stroke: Stroke) -> Actuation:
-    """Push at 1 g, 2 g and the study's load factor."""
+    """Push in N over the stroke at 1 g, 2 g and the study's load factor, against weight alone, by two roads."""
     factors = tuple(dict.fromkeys((1.0, 2.0, study.limits.load_factor.max)))
     loads = weights(gear, 1.0)
     dead = np.logical_not(driving(stroke))

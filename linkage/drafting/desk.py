@@ -42,7 +42,7 @@ class Solver(Protocol):
 
 
 class Desk:
-    """See the module."""
+    """A draft, what is shown of it, the pin in hand, and the place on the stroke: all that a window needs to know."""
 
     def __init__(self, draft: Draft, judge: Callable[[Study], Shown], solver: Solver | None = None) -> None:
         """Raises ``MechanismError`` or ``DocumentError`` where the study cannot be judged at all."""
@@ -312,7 +312,7 @@ class Desk:
 
 
 def degrees(desk: Desk) -> float:
-    """Leg swing where the gear is shown."""
+    """Leg swing in degrees where the gear is shown, 0 at the lock and positive towards up."""
     return math.degrees(desk.shown.swing_at(desk.driven))
 
 

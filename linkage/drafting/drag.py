@@ -39,7 +39,7 @@ class Keep(StrEnum):
 
 
 def exact(fields: Fields, own: bool) -> Fields:
-    """No rounding."""
+    """The fields as they are: nothing is rounded."""
     return fields
 
 

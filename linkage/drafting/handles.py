@@ -119,7 +119,7 @@ def drawn_place(gear: Gear, handle: Handle, driven: float, point: complex) -> co
 
 
 def seen_place(gear: Gear, handle: Handle, driven: float) -> complex:
-    """Where a pin is seen at a driven rotation, rad, towards up."""
+    """Where a pin is seen, FS + 1j*WL in mm, at a driven rotation in rad, towards up positive."""
     if handle.fixed:
         return handle.at
     shift, turn = pose_of(gear, handle.body, driven)

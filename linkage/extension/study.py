@@ -50,7 +50,10 @@ class EmergencyExtension:
 
 
 def extension(study: Study, gear: Gear, stroke: Stroke) -> EmergencyExtension | None:
-    """None if the study has no ``gear.emergency``."""
+    """The fall under every condition of ``gear.emergency``, in time and along the way; None if the study has none.
+
+    Raises ``MechanismError`` if the unit forces change too abruptly over the stroke to be tabulated.
+    """
     faller = make_faller(study, gear, stroke)
     if faller is None:
         return None

@@ -22,7 +22,7 @@ LEAST_LEAN = 0.1
 
 
 def lock_position(entry: GearEntry) -> tuple[complex, BraceShape]:
-    """Direction down the leg and the shape of the brace, gear down and locked."""
+    """Unit vector down the leg (FS + 1j*WL) and the shape of the brace in mm and rad, gear down and locked."""
     if entry.leg.tilt is None:
         return _sized_brace(entry)
     tilt = np.radians(entry.leg.tilt)

@@ -100,7 +100,7 @@ class GroundRange:
 
 @lru_cache(maxsize=16)
 def cg_range(model: LoadModel) -> CgRange:
-    """Extremes of mass and CG over every loading."""
+    """Extremes of mass (kg) and CG (mm, aircraft frame) over every loading. ``DocumentError`` if there is none."""
     mass, one = mass_form(model), constant_form(model)
     fs, wl, bl = moment_form(model), moment_form(model, 1j), moment_bl_form(model)
     return CgRange(

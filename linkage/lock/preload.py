@@ -56,7 +56,7 @@ def moments(study: Study, gear: Gear, stroke: Stroke, pose: int) -> Moments:
 
 
 def preload(study: Study, gear: Gear, stroke: Stroke, at: Seat) -> Preload:
-    """In the locked position."""
+    """What springs and weight press onto the stop in the locked position, N."""
     found = moments(study, gear, stroke, 0)
     total = sum(found.springs.values()) + found.weight
     return Preload(

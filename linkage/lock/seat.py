@@ -45,6 +45,6 @@ def seat(gear: Gear, stroke: Stroke) -> Seat:
 
 
 def velocity(gear: Gear, stroke: Stroke, pin: str) -> complex:
-    """Of a pin in the lock, per unit of driven rotation towards up, mm/rad."""
+    """Velocity of a pin in the lock, FS + 1j*WL, per unit of driven rotation towards up, mm/rad."""
     point = gear.pins[pin]
     return gear.drive_sense * complex(stroke.motion.velocity(point.body, point.at)[0, 0])

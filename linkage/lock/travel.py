@@ -48,7 +48,7 @@ class LockTravel:
 
 
 def lock_travel(gear: Gear, stroke: Stroke, least_offset: float) -> LockTravel | None:
-    """None for a brace without a knee."""
+    """Actuator travel between lock and dead centre, ``least_offset`` in mm; None for a brace without a knee."""
     pair = gear.locking
     if pair is None or not stroke.dead_centres:
         return None

@@ -21,7 +21,7 @@ def plain(value: Any) -> Any:
 
 
 def dot(a: Any, b: Any) -> Any:
-    """Scalar product."""
+    """Scalar product of two vectors that are complex numbers, or of arrays of them."""
     return a.real * b.real + a.imag * b.imag
 
 

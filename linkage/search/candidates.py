@@ -95,7 +95,7 @@ def joined(parts: Sequence[Candidates]) -> Candidates:
 
 
 def wishes(study: Study) -> Wanted:
-    """Raises ``DocumentError`` where the study has none."""
+    """The table ``[wanted]`` of a study. Raises ``DocumentError`` where it has none."""
     if study.wanted is None:
         raise DocumentError([Fault("wanted", "is missing", "a table [wanted], in the study or in a file of its own")])
     return study.wanted

@@ -103,5 +103,5 @@ def flat(study: Study, gear: Gear) -> Ground:
 
 
 def axle_at(gear: Gear, compression: float) -> complex:
-    """Axle with the gear down and the strut compressed by so many mm."""
+    """Axle, FS + 1j*WL in mm, with the gear down and the strut compressed by so many mm."""
     return gear.pins["axle"].at - compression * gear.down

@@ -49,7 +49,7 @@ def corners(motion: EngineMotion, state: StateEntry) -> tuple[Corner, ...]:
 
 
 def at_corner(item: Obstacle, motion: EngineMotion, corner: Corner) -> Any:
-    """Shape of an item there."""
+    """Shape of an item, shapely in the side view (mm), with the engine at that corner of its motion."""
     pivot, turn = complex(*motion.pivot), complex(math.cos(corner.rock), math.sin(corner.rock))
 
     def move(points: Any) -> Any:

@@ -83,7 +83,7 @@ class Stations:
 
 
 def nose_interval(s: Site, mains: float = 0.0) -> Interval:
-    """Stations of the nose wheel, with the mains moved aft by ``mains`` mm."""
+    """Stations (FS, mm) of the nose wheel in which every limit holds, with the mains moved aft by ``mains`` mm."""
     stance = s.moved(mains=mains)
     found = [*_share_of_nose(s, stance), *_tip_back_of_nose(s, stance), *_turnover(s, stance, "nose")]
     found += [*_propeller_static(s), *_blade(s, "nose", mains)]
@@ -91,7 +91,7 @@ def nose_interval(s: Site, mains: float = 0.0) -> Interval:
 
 
 def mains_interval(s: Site, nose: float = 0.0) -> Interval:
-    """Stations of the mains, with the nose wheel moved aft by ``nose`` mm."""
+    """Stations (FS, mm) of the mains in which every limit holds, with the nose wheel moved aft by ``nose`` mm."""
     stance = s.moved(nose=nose)
     found = [*_share_of_mains(s, stance), *_tip_back_of_mains(s, stance), *_turnover(s, stance, "mains")]
     found += [*_propeller_static(s), *_blade(s, "mains", nose)]

@@ -40,7 +40,7 @@ class Site:
 
 
 def site(study: Study, model: LoadModel, static: Ground, standing: Standing) -> Site:
-    """From the document and what is solved already."""
+    """Contacts, blade and limits (mm, rad, fractions), from the document and what is solved already."""
     limits, propeller = study.limits, study.airframe.propeller
 
     def rad(value: float | None) -> float | None:

@@ -40,7 +40,11 @@ def test_every_command_is_in_the_readme_and_every_one_there_exists() -> None:
 def test_commands_and_options_on_pages_exist(page: Path) -> None:
     """Every ``noseleg COMMAND --option`` that a page names."""
     helps: dict[str, str] = {}
-    for line in re.findall(r"noseleg ([a-z]+ [^`\n]*)", page.read_text(encoding="utf-8")):
+    inline = re.findall(r"`(?:\.venv/bin/)?noseleg ([a-z]+ [^`\n]*)", page.read_text(encoding="utf-8"))
+    fenced = re.findall(
+        r"^(?:\$ )?(?:\S*bin/)?noseleg ([a-z]+ .*)", "".join(b.text for b in blocks(page)), re.MULTILINE
+    )
+    for line in [*inline, *fenced]:
         command = line.split()[0]
         if command not in helps:
             done = CliRunner().invoke(app, [command, "--help"], env={"COLUMNS": "200"})
