@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 from scipy.optimize import fsolve
 
-from linkage.mechanism import Load, balance, newton, plan, solve, statics, trace
+from linkage.mechanism import Load, balance, newton, plan, solve, trace
 from tests.mechanism.linkages import (
     ACTUATOR_ROOT,
     AXLE,
@@ -156,6 +156,6 @@ def systems(work: Callable[[], object]) -> tuple[np.ndarray, np.ndarray]:
         return solve_each(matrix, right)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(statics.newton, "solve_each", watched)
+        patch.setattr(newton, "solve_each", watched)
         work()
     return np.concatenate([m for m, _ in seen]), np.concatenate([r for _, r in seen])

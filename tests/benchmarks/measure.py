@@ -1,0 +1,61 @@
+"""How benchmarks measure: processor time, least of several runs, growth over sizes, commands in a process of their own.
+
+Other work on the machine takes wall clock; it takes processor time only through cache and clock rate.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import NamedTuple
+
+import numpy as np
+
+ROOT = Path(__file__).parents[2]
+
+
+class Spent(NamedTuple):
+    """s of wall clock and of processor time."""
+
+    wall: float
+    processor: float
+
+
+def least(*works: Callable[[], object], runs: int = 5) -> list[float]:
+    """Least processor time of each in s; they take turns, so that a busy while of the machine hits all of them."""
+    times = np.full((runs, len(works)), np.inf)
+    for run in range(runs):
+        for i, work in enumerate(works):
+            start = time.process_time()
+            work()
+            times[run, i] = time.process_time() - start
+    return [float(t) for t in times.min(axis=0)]
+
+
+def exponent(sizes: Sequence[float], seconds: Sequence[float]) -> float:
+    """Power of the size with which the time grows: slope of the straight line through their logarithms."""
+    return float(np.polyfit(np.log(sizes), np.log(seconds), 1)[0])
+
+
+def command(*words: str, runs: int = 1, codes: Sequence[int] = (0,)) -> Spent:
+    """Least wall clock and least processor time of a run of Python with these arguments, its helpers included."""
+    found = []
+    for _ in range(runs):
+        start, before = time.perf_counter(), os.times()
+        done = subprocess.run([sys.executable, *words], cwd=ROOT, capture_output=True, text=True, check=False)
+        wall, after = time.perf_counter() - start, os.times()
+        if done.returncode not in codes:
+            raise RuntimeError(f"{words} ended with {done.returncode}: {done.stderr[-500:]}")
+        used = after.children_user - before.children_user + after.children_system - before.children_system
+        found.append(Spent(wall, used))
+    return Spent(min(f.wall for f in found), min(f.processor for f in found))
+
+
+def machine() -> str:
+    """Processors, and whether others work on them now: a load above 1 means that they do."""
+    load = os.getloadavg()[0]
+    return f"{os.cpu_count()} cores, " + (f"machine shared (load {load:.1f})" if load > 1 else "machine quiet")
