@@ -32,8 +32,8 @@ HUGE = 10**30
 class Entry(BaseModel):
     """Base of every table of the document: unknown keys are faults, nothing changes after reading.
 
-    Readers of inner tables are built with the outermost table and not once more by themselves: a start is a tenth of a
-    second quicker.
+    Readers of inner tables are built with the outermost table and not once more by themselves, which shortens a start a
+    little.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, defer_build=True)
