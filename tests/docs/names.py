@@ -66,9 +66,15 @@ def _keys(value: Any) -> Iterator[str]:
         yield from _keys(inner)
 
 
+@cache
+def tree(path: Path) -> ast.Module:
+    """A module of the package, parsed once."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
 def texts_of(path: Path) -> Iterator[str]:
     """Texts of a module that somebody may read when it runs: all but docstrings; of the command these too."""
-    module = ast.parse(path.read_text(encoding="utf-8"))
+    module = tree(path)
     silent = set() if "cli" in path.parts else {id(n.value) for n in ast.walk(module) if isinstance(n, ast.Expr)}
     for node in ast.walk(module):
         if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in silent:
