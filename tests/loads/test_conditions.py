@@ -173,7 +173,7 @@ def test_unknown_set_and_twice_the_same_name() -> None:
         ("gear.leg.stations", [900], "at most gear.leg.length 594"),
         ("gear.leg.thrust_bearing", "middle", "pushed"),
         ("gear.brace.upper_section.area", 0, "greater than 0"),
-        ("gear.brace.upper_section.length_factor", -1, "greater than 0"),
+        ("gear.brace.upper_section.length_factor", -1, "greater than or equal to 0.1"),
     ],
 )
 def test_bad_leg_and_link(field: str, wrong: Any, words: str) -> None:
