@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import _tkinter
 import os
 import shutil
 import subprocess
@@ -55,11 +56,19 @@ class Window:
         return self.board.desk
 
     def wait(self, until: Callable[[], bool], seconds: float = 30.0) -> None:
-        end = time.monotonic() + seconds
-        while not until():
-            assert time.monotonic() < end, f"waited in vain; trouble {self.desk.trouble!r}, {self.desk.message!r}"
-            self.root.update()
+        """Serve events until it is so and none is left: while the board plays there always is one, so at most 2 s."""
+        begin = time.monotonic()
+        while not (self._served(begin + 2.0) and until()):
+            late = time.monotonic() > begin + seconds
+            assert not late, f"waited in vain; trouble {self.desk.trouble!r}, {self.desk.message!r}"
             time.sleep(0.002)
+
+    def _served(self, latest: float) -> bool:
+        """No event is left, or the time is up. Not Tk's `update`, which never returns while a timer is always due."""
+        while self.root.tk.dooneevent(_tkinter.DONT_WAIT):
+            if time.monotonic() > latest:
+                break
+        return True
 
     def settle(self, seconds: float = 0.15) -> None:
         """Let events arrive and pictures be drawn."""

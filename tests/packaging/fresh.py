@@ -2,7 +2,8 @@
 
 Wheel and source archive are built twice, the second time from the unpacked archive: the bytes must be the same. The
 wheel goes into a fresh environment without extras, and the commands run there, away from the checkout. ``--full`` goes
-on with every extra, which the suite's own environment has too, and a whole review. Exit code 1 if anything is not as it must be.
+on with every extra, which the suite's own environment has too, and a whole review. Exit code 1 if anything is not as it
+must be.
 """
 
 from __future__ import annotations
