@@ -117,7 +117,8 @@ def gap_chart(ax: Axes, spread: Spread, corners: tuple[Corner, ...] = (), theme:
         ax.plot([s.drawn - needed], [row], "|", color=theme.ink, markersize=11, markeredgewidth=1.4, zorder=5)
         if s.name in worst:
             ax.plot([worst[s.name] - needed], [row], "x", color=VERMILION, markersize=6, markeredgewidth=1.5, zorder=6)
-    ax.axvline(0.0, color=blend(VERMILION, theme.ink, 0.15), linewidth=THICK * MM, zorder=4)
+    ends = [-0.7, len(gaps) - 0.3]  # the key stands above
+    ax.plot([0.0, 0.0], ends, color=blend(VERMILION, theme.ink, 0.15), linewidth=THICK * MM, zorder=4)
     ax.set_ylim(-0.7, len(gaps) + 0.5)
     ax.set_yticks(range(len(gaps)))
     ax.set_yticklabels([])

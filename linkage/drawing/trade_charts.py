@@ -131,7 +131,7 @@ def field(trade: Trade, found: Answer, key: str, ax: Axes, theme: Theme = LIGHT)
         ax.plot(
             [across.present], [up.present], "D", color=theme.ink, mec=theme.paper, markersize=9, zorder=9, clip_on=True
         )
-        _word(ax, (across.present, up.present), "present design", theme, (9, 9))
+        _word(ax, (across.present, up.present), "present design", theme, ("left", "bottom"), 9)
     return ax
 
 
@@ -174,7 +174,8 @@ def _areas(trade: Trade, found: Answer, ax: Axes, theme: Theme) -> None:
     ):
         place = _middle(mask, [_nearest(v) for v in trade.varies])
         if place is not None:
-            _word(ax, (trade.varies[0].values[place[0]], trade.varies[1].values[place[1]]), word, theme)
+            at = (trade.varies[0].values[place[0]], trade.varies[1].values[place[1]])
+            _word(ax, at, word, theme, _inwards(place, found.good.shape))
 
 
 def _cells(ax: Axes, x: Floats, y: Floats, lost: Any, theme: Theme) -> None:
@@ -268,12 +269,23 @@ def reasons(trade: Trade) -> dict[str, int]:
     return dict(sorted(((w, words.count(w)) for w in dict.fromkeys(words)), key=lambda pair: -pair[1]))
 
 
-def _word(ax: Axes, at: tuple[float, float], text: str, theme: Theme, aside: tuple[float, float] = (0, 0)) -> None:
+def _inwards(place: tuple[int, int], count: tuple[int, ...]) -> tuple[str, str]:
+    """How a word at a point of the grid is set so that it stays within the axes."""
+    sides = (("left", "right"), ("bottom", "top"))
+    across, up = (
+        low if i == 0 else high if i == n - 1 else "center"
+        for i, n, (low, high) in zip(place, count, sides, strict=True)
+    )
+    return across, up
+
+
+def _word(
+    ax: Axes, at: tuple[float, float], text: str, theme: Theme, align: tuple[str, str], aside: float = 0.0
+) -> None:
     box = {"facecolor": theme.paper, "edgecolor": "none", "pad": 1.8, "alpha": 0.88}
-    align: dict[str, Any] = {"ha": "left", "va": "bottom"} if aside != (0, 0) else {"ha": "center", "va": "center"}
-    style = lettering(theme, size=TEXT_SIZE + 0.5, weight="bold")
+    style: dict[str, Any] = {"ha": align[0], "va": align[1], **lettering(theme, size=TEXT_SIZE + 0.5, weight="bold")}
     ax.annotate(
-        text, at, aside, textcoords="offset points", bbox=box, zorder=10, annotation_clip=True, **align, **style
+        text, at, (aside, aside), textcoords="offset points", bbox=box, zorder=10, annotation_clip=True, **style
     )
 
 
