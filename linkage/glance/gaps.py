@@ -165,7 +165,9 @@ class _Search:
         p, own = self.pairs, self.pairs.item == OWN
         low, high = places.min(axis=-1), places.max(axis=-1)
         mine_low, mine_high = low[p.one], high[p.one]
-        away = np.maximum(p.boxes[p.item, axis][:, None] - mine_high, mine_low - p.boxes[p.item, axis + 2][:, None])
+        away = np.zeros(mine_low.shape)
+        if len(p.boxes):
+            away = np.maximum(p.boxes[p.item, axis][:, None] - mine_high, mine_low - p.boxes[p.item, axis + 2][:, None])
         away[own] = np.maximum(low[p.two[own]] - mine_high[own], mine_low[own] - high[p.two[own]])
         return np.asarray(np.maximum(away, 0.0))
 

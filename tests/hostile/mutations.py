@@ -77,14 +77,33 @@ OTHERS: list[Any] = [
 ]
 
 
+RICH: dict[str, Any] = {
+    "bay.item": [
+        {"name": "cowling", "butt_lines": [-200, 200], "required": 8, "stay_above": [[900, 300], [1700, 300]]},
+        {"name": "box", "butt_lines": [-30, 30], "required": {"build": 3, "heat": 2}, "hot": True,
+         "outline": [[1250, 980], [1320, 980], [1320, 1040], [1250, 1040]]},
+        {"name": "pipe", "butt_lines": [[20, 60]], "required": 4, "centre": [1420, 940], "radius": 12},
+    ],
+    "gear.self_gap": 1,
+    "gear.neighbours": [["tyre", "leg"], ["leg", "brace"]],
+    "state": [{"name": "tyre grown", "tyre": "grown"}],
+}  # fmt: skip
+"""What half of the small documents have in the bay."""
+
+
 def bases() -> list[dict[str, Any]]:
-    """Small documents of every topology, as plain tables."""
-    starter = table(topologies.STARTER)
+    """Small documents of every topology, as plain tables; every second one with a bay and a state of its own, every
+    third with tables that the demonstration study has."""
+    starter, whole = table(topologies.STARTER), table(MERROW)
     out = []
-    for variant in topologies.VARIANTS.values():
+    for i, variant in enumerate(topologies.VARIANTS.values()):
         plain = deepcopy(starter)
-        for field, value in deepcopy({**topologies.BARE, **variant}).items():
+        for field, value in deepcopy({**topologies.BARE, **(RICH if i % 2 else {}), **variant}).items():
             put(plain, field, value)
+        plain["tolerances"] = deepcopy(whole["tolerances"])
+        if i % 3 == 0:
+            plain |= deepcopy({name: whole[name] for name in ("air", "speeds", "tyre", "strut")})
+            del plain["air"]["thrust"]  # blows through a propeller that the starter has not
         out.append(plain)
     return out
 
