@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from copy import deepcopy
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -18,16 +19,22 @@ MERROW = ROOT / "studies" / "merrow_m2r" / "study.toml"
 OSTREL = ROOT / "studies" / "ostrel_140" / "study.toml"
 
 
-def table(path: Path = MERROW) -> dict[str, Any]:
+@cache
+def _filed(path: Path) -> dict[str, Any]:
     return tomllib.loads(path.read_text(encoding="utf-8"))
+
+
+def table(path: Path = MERROW, changes: dict[str, Any] | None = None) -> dict[str, Any]:
+    """The study as a plain table that may be altered, with some dotted paths changed."""
+    plain = deepcopy(_filed(path))
+    for field, value in (changes or {}).items():
+        put(plain, field, deepcopy(value))
+    return plain
 
 
 def changed(changes: dict[str, Any], path: Path = MERROW) -> Study:
     """The study with some dotted paths changed."""
-    plain = table(path)
-    for field, value in changes.items():
-        put(plain, field, value)
-    return parse(plain, path.name)
+    return parse(table(path, changes), path.name)
 
 
 @cache

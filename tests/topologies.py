@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from copy import deepcopy
 from functools import cache
 from typing import Any
 
-from linkage.document.reader import Source
+from linkage.document.reader import Source, parse
 from linkage.document.study import Study
 from linkage.solution import Solution, solve
-from tests.studies import OSTREL, ROOT, changed
+from tests.studies import OSTREL, ROOT, changed, table
 
 STARTER = ROOT / "linkage" / "document" / "starter.toml"
 
@@ -109,8 +108,13 @@ VARIANTS: dict[str, dict[str, Any]] = {
 }
 
 
+def plain(changes: dict[str, Any]) -> dict[str, Any]:
+    """The bare starter as a plain table, with some dotted paths changed."""
+    return table(STARTER, {**BARE, **changes})
+
+
 def study(name: str, more: dict[str, Any] | None = None) -> Study:
-    return changed(deepcopy({**BARE, **VARIANTS[name], **(more or {})}), STARTER)
+    return parse(plain({**VARIANTS[name], **(more or {})}), STARTER.name)
 
 
 @cache

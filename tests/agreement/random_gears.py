@@ -6,13 +6,12 @@ A gear has a generator of its own from (seed, number), so the first few of many 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from copy import deepcopy
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from linkage.document.reader import parse, put
+from linkage.document.reader import parse
 from linkage.document.study import Study
 from linkage.errors import LinkageError
 from linkage.gear import Gear
@@ -57,9 +56,7 @@ def _drawn(name: str, changes: dict[str, Any], rng: np.random.Generator) -> Rand
     path = OSTREL if name.startswith("Ostrel") else MERROW if name == "Merrow" else STARTER
     inch = path == OSTREL
     for _ in range(200):
-        plain = table(path)
-        for field, value in changes.items():
-            put(plain, field, deepcopy(value))
+        plain = table(path, changes)
         for key in MOVED:
             if key in plain["gear"]:
                 plain["gear"][key] = _moved(plain["gear"][key], key, rng, SPREAD / 25.4 if inch else SPREAD)

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from copy import deepcopy
 from pathlib import Path
 from typing import Any
 
 import tomlkit
 
-from linkage.document.reader import put
-from tests.studies import table
-from tests.topologies import BARE, STARTER, VARIANTS
+from tests.topologies import VARIANTS, plain
 
 AS_DRAWN: dict[str, Any] = {
     "gear.leg.tilt": 6.0,
@@ -24,10 +21,6 @@ TOPOLOGIES = [*VARIANTS, "as drawn"]
 
 
 def write_study(folder: Path, name: str) -> Path:
-    plain = table(STARTER)
-    changes = {**BARE, **(AS_DRAWN if name == "as drawn" else VARIANTS[name])}
-    for field, value in deepcopy(changes).items():
-        put(plain, field, value)
     path = folder / f"{name.replace(' ', '_')}.toml"
-    path.write_text(tomlkit.dumps(plain), encoding="utf-8")
+    path.write_text(tomlkit.dumps(plain(AS_DRAWN if name == "as drawn" else VARIANTS[name])), encoding="utf-8")
     return path

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from linkage.document.reader import Source, parse, put
+from linkage.document.reader import Source, parse
 from linkage.errors import DocumentError
 from linkage.report.sensitivity_files import lines, sensitivity_csv, sensitivity_json, write_sensitivity
 from linkage.sensitivity import Line, sensitivity
@@ -21,10 +21,8 @@ from tests.topologies import solved
 
 def altered(changes: dict[str, Any], path: Path = MERROW) -> Solution:
     """The study changed, without what takes time and moves no derivative: further states, emergency extension."""
-    plain = table(path)
+    plain = table(path, {"state": [], "keep_out.tolerance": "5 mm", **changes})
     del plain["gear"]["emergency"]
-    for field, value in {"state": [], "keep_out.tolerance": "5 mm", **changes}.items():
-        put(plain, field, value)
     return solve(Source(path, "0" * 64, "", parse(plain, path.name)), closely=False)
 
 
