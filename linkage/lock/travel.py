@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from linkage.gear import Gear
+from linkage.gear import Gear, Locking
 from linkage.mechanism.dead import ROUNDING, dead_points
-from linkage.mechanism.model import Complexes, Floats
-from linkage.mechanism.motion import trace
+from linkage.mechanism.model import Floats
+from linkage.mechanism.motion import tracer
 from linkage.mechanism.roots import closed_in
 from linkage.plane.vectors import cross
-from linkage.stroke import Stroke, actuator_rate_at, swing_at
+from linkage.stroke import Stroke, actuator_rate, swing_at
 
 SHOWN = 3.0
 """Length of the curve, in rotations from lock to dead centre."""
@@ -52,63 +51,51 @@ def lock_travel(gear: Gear, stroke: Stroke, least_offset: float) -> LockTravel |
     pair = gear.locking
     if pair is None or not stroke.dead_centres:
         return None
-    dead = stroke.dead_centres[0]
-    length = float(stroke.actuator_length[0])
-    way = float(np.sign(stroke.actuator_length[-1] - length))
-    grid = np.linspace(0.0, min(SHOWN * dead, stroke.driven_up), POINTS)
-    travel = way * (_length(gear, grid) - length)
-    ends = np.array([0.0, dead, _driven_at_offset(gear, least_offset, dead)])
-    at_lock, at_dead, at_least = way * (_length(gear, ends) - length)
+    dead, start = stroke.dead_centres[0], float(stroke.actuator_length[0])
+    way = float(np.sign(stroke.actuator_length[-1] - start))
+    lock = _LockParts(gear, pair)
+    shown = np.linspace(0.0, min(SHOWN * dead, stroke.driven_up), POINTS)
+    back = np.linspace(0.0, stroke.dead_centre, POINTS)
+    length, offset = lock.at(np.array([*shown, *back, 0.0, dead]))
+    # the furthest place against its way is at no sample, but closed in on by the exact rate
+    turns = dead_points(actuator_rate(gear), back)
+    least = _driven_at_offset(lock, least_offset, dead, offset[-2:])
+    beside = lock.at(np.array([least, *turns]))[0]
+    travel, turned = way * (length - start), way * (beside[1:] - start)
     return LockTravel(
         dead_driven=dead,
-        dead_length=length + way * float(at_dead),
-        dead_travel=float(at_dead - at_lock),
+        dead_length=float(length[-1]),
+        dead_travel=float(way * (length[-1] - length[-2])),
         least_offset=least_offset,
-        least_travel=float(at_least - at_lock),
-        back=_driven_back(gear, stroke, way),
+        least_travel=float(way * (beside[0] - length[-2])),
+        back=max(0.0, -float(np.concatenate([travel[POINTS:-2], turned]).min())),
         overswing=-float(swing_at(gear, np.array([dead]))[0]),
-        curve=np.stack([travel, _offset(gear, grid)]),
+        curve=np.stack([travel[:POINTS], offset[:POINTS]]),
     )
 
 
-def _driven_back(gear: Gear, stroke: Stroke, way: float) -> float:
-    """Furthest place against its way, where its length turns: at no sample, but closed in on by the exact rate."""
-    grid = np.linspace(0.0, stroke.dead_centre, POINTS)
-    turns = dead_points(lambda x: actuator_rate_at(gear, x), grid)
-    travel = way * (_length(gear, np.array([*turns, *grid])) - stroke.actuator_length[0])
-    return max(0.0, -float(travel.min()))
+class _LockParts:
+    """Actuator and the pair that locks, at driven rotations."""
+
+    def __init__(self, gear: Gear, pair: Locking) -> None:
+        names = ("actuator root", "actuator pin", pair.near, pair.knee, pair.far)
+        self.sense, start = gear.drive_sense, gear.pins[pair.near].at
+        self.side = np.sign(cross(pair.shape.lug - start, pair.shape.knee - start))
+        self.places = tracer(gear.plan, [(gear.pins[n].body, gear.pins[n].at) for n in names])
+
+    def at(self, driven: Floats) -> tuple[Floats, Floats]:
+        """Length of the actuator, and offset of the pair, positive over centre: mm."""
+        root, pin, near, knee, far = self.places(self.sense * driven)[:, 0]
+        return np.abs(pin - root), np.asarray(self.side * cross(far - near, knee - near) / np.abs(far - near))
 
 
-def _places(gear: Gear, driven: Floats, names: Sequence[str]) -> Complexes:
-    """Of pins at driven rotations, (pins, poses)."""
-    return trace(gear.plan, gear.drive_sense * driven, [(gear.pins[n].body, gear.pins[n].at) for n in names])[:, 0]
-
-
-def _length(gear: Gear, driven: Floats) -> Floats:
-    root, pin = _places(gear, driven, ("actuator root", "actuator pin"))
-    return np.asarray(np.abs(pin - root))
-
-
-def _offset(gear: Gear, driven: Floats) -> Floats:
-    """Offset of the pair that locks at driven rotations, mm, positive over centre."""
-    pair = gear.locking
-    if pair is None:
-        raise ValueError("a brace without a knee has no offset")
-    near, knee, far = _places(gear, driven, (pair.near, pair.knee, pair.far))
-    side = np.sign(cross(pair.shape.lug - gear.pins[pair.near].at, pair.shape.knee - gear.pins[pair.near].at))
-    return np.asarray(side * cross(far - near, knee - near) / np.abs(far - near))
-
-
-def _driven_at_offset(gear: Gear, wanted: float, dead: float) -> float:
-    """Driven rotation between lock and dead centre at which the offset has fallen to ``wanted``; 0 if it never was."""
-    ends = np.array([0.0, dead])
-
-    def left(driven: Floats) -> Floats:
-        return _offset(gear, driven) - wanted
-
-    lock, centre = left(ends)
-    if lock <= 0:
+def _driven_at_offset(lock: _LockParts, wanted: float, dead: float, offset: Floats) -> float:
+    """Driven rotation between lock and dead centre at which the offset has fallen to ``wanted``, 0 if it never was;
+    ``offset``: at these two."""
+    left = offset - wanted
+    if left[0] <= 0:
         return 0.0
-    if centre >= 0:
+    if left[1] >= 0:
         return dead
-    return float(closed_in(left, ends[:1], ends[1:], np.array([lock]), np.array([centre]), ROUNDING)[0])
+    ends = np.array([0.0]), np.array([dead]), left[:1], left[1:]
+    return float(closed_in(lambda driven: lock.at(driven)[1] - wanted, *ends, ROUNDING)[0])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -92,19 +92,29 @@ def assemble(plan: Plan, q: Any, order: int) -> State:
     return state
 
 
-@np.errstate(invalid="ignore")
 def trace(plan: Plan, q: Floats, points: Sequence[tuple[str, Drawn]]) -> Complexes:
     """Positions alone of some points (body, drawn place), chunked for speed: shape (points, designs, poses)."""
-    drive = np.atleast_2d(np.asarray(q, dtype=np.float64))
+    return tracer(plan, points)(q)
+
+
+def tracer(plan: Plan, points: Sequence[tuple[str, Drawn]]) -> Callable[[Floats], Complexes]:
+    """`trace` as a function of ``q`` alone, for those who ask for the same points many times."""
     drawn = [(body, column(z)) for body, z in points]
     part = needed(plan, [body for body, _ in points])
-    designs, poses = np.broadcast_shapes(drive.shape, (plan.mechanism.designs, 1), *((len(z), 1) for _, z in drawn))
-    out = np.empty((len(points), designs, poses), dtype=np.complex128)
-    for here in chunks(poses, max(1, CHUNK // designs)):
-        state = assemble(part, drive[:, here], order=0)
-        for row, (body, z) in enumerate(drawn):
-            out[row, :, here] = state.at(body, z)
-    return out
+    widths = [(plan.mechanism.designs, 1), *((len(z), 1) for _, z in drawn)]
+
+    @np.errstate(invalid="ignore")
+    def traced(q: Floats) -> Complexes:
+        drive = np.atleast_2d(np.asarray(q, dtype=np.float64))
+        designs, poses = np.broadcast_shapes(drive.shape, *widths)
+        out = np.empty((len(drawn), designs, poses), dtype=np.complex128)
+        for here in chunks(poses, max(1, CHUNK // designs)):
+            state = assemble(part, drive[:, here], order=0)
+            for row, (body, z) in enumerate(drawn):
+                out[row, :, here] = state.at(body, z)
+        return out
+
+    return traced
 
 
 def chunks(poses: int, size: int) -> Iterator[slice]:

@@ -12,7 +12,7 @@ from linkage.mechanism.dead import dead_points
 from linkage.mechanism.model import Floats
 from linkage.mechanism.motion import trace
 from linkage.plane.vectors import cross
-from linkage.stroke.motion import SCAN, actuator_rate_at, swing_at
+from linkage.stroke.motion import SCAN, actuator_rate, swing_at
 
 LEAST_ARM = 1.0
 """mm between pins that are to be two."""
@@ -41,7 +41,7 @@ def check_drive(gear: Gear, dead_centre: float, up: float) -> None:
     it may not stand at a dead point in the lock. Raises ``MechanismError`` with the place."""
     _check_lock(gear, dead_centre)
     grid = np.linspace(dead_centre * 1.0001, up, SCAN)
-    reversals = dead_points(lambda x: actuator_rate_at(gear, x), grid)
+    reversals = dead_points(actuator_rate(gear), grid)
     if len(reversals):
         at = float(reversals[0])
         raise MechanismError(

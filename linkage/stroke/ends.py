@@ -8,14 +8,16 @@ import numpy as np
 
 from linkage.errors import MechanismError
 from linkage.gear import BRACE, LEG, LOWER, Gear
-from linkage.mechanism.dead import ROUNDING
 from linkage.mechanism.model import Floats
 from linkage.mechanism.motion import Motion
 from linkage.mechanism.roots import closed_in
-from linkage.stroke.motion import SCAN, StrokeEndsError, motion_at, swing_at, turns_of
+from linkage.stroke.motion import SCAN, StrokeEndsError, motion_at, swing_at, swinging, turns_of
 
 FURTHEST = math.radians(300)
 """Furthest thinkable rotation of the driven body."""
+
+UP_WITHIN = 1e-13
+"""rad of driven rotation: what the rounding of the swing leaves of leg-up where the links are near a line by then."""
 
 
 def driven_up(gear: Gear) -> float:
@@ -42,11 +44,10 @@ def way_up(gear: Gear) -> tuple[float, Floats]:
 def _crossed(gear: Gear, grid: Floats, beyond: Floats, first: int) -> float:
     """Where the leg comes up between a sample and the one before it; ``beyond``: leg-up, rad."""
 
-    def past(driven: Floats) -> Floats:
-        return swing_at(gear, driven) - gear.swing_up
-
+    swing = swinging(gear)
     here, before = slice(first, first + 1), slice(first - 1, first)
-    return float(closed_in(past, grid[before], grid[here], beyond[before], beyond[here], ROUNDING)[0])
+    ends = grid[before], grid[here], beyond[before], beyond[here]
+    return float(closed_in(lambda driven: swing(driven) - gear.swing_up, *ends, UP_WITHIN)[0])
 
 
 def opened_at(motion: Motion, pose: int) -> str:

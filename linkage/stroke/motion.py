@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from linkage.errors import MechanismError
 from linkage.gear import LEG, Gear
 from linkage.mechanism.dead import dead_points
 from linkage.mechanism.model import Floats
-from linkage.mechanism.motion import Motion, assemble, solve, trace
+from linkage.mechanism.motion import Motion, assemble, solve, tracer
 from linkage.mechanism.plan import needed
 from linkage.mechanism.statics import travel_rate
 
@@ -31,16 +33,36 @@ def motion_at(gear: Gear, driven: Floats, order: int = 2) -> Motion:
 
 def swing_at(gear: Gear, driven: Floats) -> Floats:
     """Leg swing in rad, positive towards up, within half a turn of the lock."""
+    return swinging(gear)(driven)
+
+
+def swinging(gear: Gear) -> Callable[[Floats], Floats]:
+    """`swing_at` as a function of the driven rotation alone."""
     trunnion = gear.pins["trunnion"].at
-    tip = trace(gear.plan, gear.drive_sense * np.atleast_1d(driven), [(LEG, trunnion + gear.down)])[0, 0]
-    return np.asarray(gear.leg_sense * np.angle((tip - trunnion) / gear.down))
+    tip = tracer(gear.plan, [(LEG, trunnion + gear.down)])
+
+    def swing(driven: Floats) -> Floats:
+        arm = tip(gear.drive_sense * np.atleast_1d(driven))[0, 0] - trunnion
+        return np.asarray(gear.leg_sense * np.angle(arm / gear.down))
+
+    return swing
 
 
 def actuator_rate_at(gear: Gear, driven: Floats) -> Floats:
     """Change of actuator length per radian of driven rotation towards up, mm."""
+    return actuator_rate(gear)(driven)
+
+
+def actuator_rate(gear: Gear) -> Callable[[Floats], Floats]:
+    """`actuator_rate_at` as a function of the driven rotation alone."""
     joint = gear.mechanism.joint(gear.effort_at)
-    motion = solve(needed(gear.plan, [joint.a, joint.b]), gear.drive_sense * driven, 1)
-    return np.asarray(gear.drive_sense * travel_rate(motion, gear.mechanism, gear.effort_at)[0])
+    part = needed(gear.plan, [joint.a, joint.b])
+
+    def rate(driven: Floats) -> Floats:
+        motion = solve(part, gear.drive_sense * driven, 1)
+        return np.asarray(gear.drive_sense * travel_rate(motion, gear.mechanism, gear.effort_at)[0])
+
+    return rate
 
 
 def turns_of(gear: Gear, up: float) -> Floats:
