@@ -88,14 +88,22 @@ def in_space(lateral: Any, side: Any) -> Any:
     return np.where((lateral <= 0) & (np.asarray(side) < 0), side, apart)
 
 
-def clearance(study: Study, gear: Gear, stroke: Stroke, items: Sequence[Obstacle], closely: bool = True) -> Clearance:
+def clearance(
+    study: Study,
+    gear: Gear,
+    stroke: Stroke,
+    items: Sequence[Obstacle],
+    closely: bool = True,
+    bends: Bends | None = None,
+) -> Clearance:
     """Every part against every bay item and against the other parts, in the nominal state: parts as drawn, engine at
     rest, strut extended. A part of several slices has a pair for each.
 
     ``closely``: every gap to within the bracket. Without it only pairs that may be the worst of their item are; the
-    others keep the lower bound that the samples prove, which is safe but some millimetres loose.
+    others keep the lower bound that the samples prove, which is safe but some millimetres loose. ``bends``: see
+    `linkage.tracks.Bends`.
     """
-    bends: Bends = {}
+    bends = {} if bends is None else bends
     tracks = [track(gear, slice_, stroke.driven_up, bends) for p in gear.parts for slice_ in p.nested]
     pairs = [(t, o) for t in tracks for o in items if t.part.name not in o.ignore]
     curves = {t.part.name: t.at(stroke.driven) for t in tracks}
@@ -119,20 +127,25 @@ def _worst_closely(
     margins: Floats,
     loose: Mapping[int, float],
 ) -> list[Gap]:
-    """Pairs that may be the worst of their item measured closely, the others as the samples bound them."""
+    """Pairs that may be the worst of their item measured closely, to a bracket below the truth, the others as the
+    samples bound them."""
     glances = [_glance(stroke, t, o, row, loose[id(t)]) for (t, o), row in zip(pairs, margins, strict=True)]
     best: dict[str, float] = {}
     for g in glances:
         best[g.item] = min(best.get(g.item, math.inf), g.upper - g.required)
     return [
-        bay_gap(gear, stroke, t, o) if g.margin <= best[g.item] or g.gap <= 0 else g
+        bay_gap(gear, stroke, t, o) if g.margin - BRACKET <= best[g.item] or g.gap <= 0 else g
         for (t, o), g in zip(pairs, glances, strict=True)
     ]
 
 
 def _curve(part: GearPart, item: Obstacle, core: Complexes) -> Floats:
-    side = gap_curve(core, part.closed, part.radius + item.radius, item.shape)
-    gaps = np.asarray(in_space(lateral_gap(part.butt_lines, item.butt_lines), side))
+    lateral, radius = lateral_gap(part.butt_lines, item.butt_lines), part.radius + item.radius
+    if lateral > 0:  # beside one another it does not count how far they overlap in the side view
+        side = shapely.distance(shapes_of(core, part.closed), item.shape) - radius
+    else:
+        side = gap_curve(core, part.closed, radius, item.shape)
+    gaps = np.asarray(in_space(lateral, side))
     return np.where(np.arange(len(gaps)) == len(gaps) - 1, gaps, np.inf) if item.stowed_only else gaps
 
 
@@ -235,7 +248,7 @@ def _own(
     glances = [_own_glance(stroke, a, b, wanted, loose[id(a)] + loose[id(b)]) for a, b in pairs]
     best = min((g.upper for g in glances), default=math.inf)
     chosen = (
-        own_gap(gear, a, b, span, wanted) if g.gap <= max(best, 0.0) else g
+        own_gap(gear, a, b, span, wanted) if g.gap - BRACKET <= max(best, 0.0) else g
         for (a, b), g in zip(pairs, glances, strict=True)
     )
     return tuple(sorted(chosen, key=lambda g: g.margin))

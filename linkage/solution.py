@@ -29,6 +29,7 @@ from linkage.stations import stations
 from linkage.steering import steering
 from linkage.stroke import gear_and_stroke
 from linkage.sweep import sweep
+from linkage.tracks import Bends
 
 Progress = Callable[[str], None]
 
@@ -49,7 +50,8 @@ class Solution:
 def solve(source: Source, progress: Progress = lambda step: None, closely: bool = True) -> Solution:
     """Solve everything. Raises ``DocumentError`` or ``MechanismError``; ``progress`` is told each step as it begins.
 
-    ``closely``: see `linkage.clearance.clearance`; the findings are the same without it.
+    ``closely``: see `linkage.clearance.clearance` and `linkage.state_gaps.state_review`; the findings are the same
+    without it.
     """
     study = source.study
     bay = obstacles(study, source.path.parent)
@@ -76,11 +78,12 @@ def solve(source: Source, progress: Progress = lambda step: None, closely: bool 
     falling = extension(study, gear, stroke)
     progress("sweep")
     conditions = cases(study, gear, stroke)
-    swept = sweep(study, gear, stroke, conditions, bay)
+    bends: Bends = {}
+    swept = sweep(study, gear, stroke, conditions, bay, bends)
     progress("clearance")
-    clear = clearance(study, gear, stroke, bay, closely)
+    clear = clearance(study, gear, stroke, bay, closely, bends)
     progress("states")
-    states = state_review(study, gear, stroke, bay, conditions, clear)
+    states = state_review(study, gear, stroke, bay, conditions, clear, closely, bends)
     steer = steering(study, gear)
     results = Results(
         study=study,

@@ -91,10 +91,17 @@ class Swept:
     hot: tuple[Slab, ...] = ()
 
 
-def sweep(study: Study, gear: Gear, stroke: Stroke, cases: Sequence[Case] = (), bay: Sequence[Obstacle] = ()) -> Swept:
+def sweep(
+    study: Study,
+    gear: Gear,
+    stroke: Stroke,
+    cases: Sequence[Case] = (),
+    bay: Sequence[Obstacle] = (),
+    bends: Bends | None = None,
+) -> Swept:
     """Sweep every part over the whole stroke in the nominal state, and stack the keep-out of it and of every case that
-    is to be kept out too."""
-    entry, bends = study.keep_out, dict[str, Any]()
+    is to be kept out too. ``bends``: see `linkage.tracks.Bends`."""
+    entry, bends = study.keep_out, {} if bends is None else bends
     whole = (0.0, stroke.driven_up)
     parts = tuple(_swept(gear, p, stroke.driven_up, whole, entry.tolerance, bends) for p in gear.parts)
     kept = [case for case in cases if case.entry.keep_out]

@@ -67,9 +67,10 @@ class Track:
     slack: Callable[[Floats, Floats], Floats]
 
 
-Bends = dict[str, Floats]
-"""Proved suprema of the acceleration (per driven rad squared) in each of `PROOF_CELLS` equal cells, of a point 1 mm
-from the pivot, by the body that turns on it; filled as bodies come up, so that parts of one body share them."""
+Bends = dict[str | tuple[BodyPoint, ...], Floats]
+"""Proved suprema of the acceleration (per driven rad squared) in each of `PROOF_CELLS` equal cells: of a point 1 mm
+from the pivot, by the body that turns on it, and of other cores by their points. Filled as they come up, so that all
+parts of one gear, in all its states, share them."""
 
 
 def track(gear: Gear, part: GearPart, driven_up: float, bends: Bends | None = None) -> Track:
@@ -131,7 +132,9 @@ def _bend_of(gear: Gear, part: GearPart, driven_up: float, bends: Bends) -> Floa
     bodies = {p.body for p in part.core} - {GROUND}
     body = next(iter(bodies), GROUND)
     if len(bodies) != 1 or body not in gear.pivots:
-        return _accelerations(gear, [(p.body, p.at) for p in part.core], driven_up)
+        if part.core not in bends:
+            bends[part.core] = _accelerations(gear, [(p.body, p.at) for p in part.core], driven_up)
+        return bends[part.core]
     pivot = gear.pivots[body]
     if body not in bends:
         bends[body] = _accelerations(gear, [(body, pivot + 1.0)], driven_up)

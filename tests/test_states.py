@@ -306,6 +306,16 @@ def test_worst_state_of_each_item() -> None:
     assert codes.count("gap") == len(source(MERROW).study.bay.item) and "gap-state" in codes
 
 
+def test_worst_states_are_the_same_when_nothing_else_is_measured() -> None:
+    """Also from nominal gaps that are only bounded: what is passed over is proved to be no worse."""
+    r = crowded()
+    every = cases(r.study, r.gear, r.stroke)
+    loose = clearance(r.study, r.gear, r.stroke, r.obstacles, closely=False)
+    quick = state_review(r.study, r.gear, r.stroke, r.obstacles, every, loose, closely=False)
+    assert quick.worst == r.states.worst
+    assert len(quick.gaps) < len(r.states.gaps) and quick.strut is None
+
+
 def test_play_moves_the_axle_as_a_longer_brace_does() -> None:
     """Play in the three pins of the locked brace makes it longer or shorter by three half clearances, which turns the
     leg by that over the arm of the brace: the least that the axle strays. The trunnion's own play comes on top."""

@@ -59,13 +59,18 @@ def at_corner(item: Obstacle, motion: EngineMotion, corner: Corner) -> Any:
     return shapely.transform(item.shape, move)
 
 
+def at_rest(state: StateEntry) -> bool:
+    """Whether every item on the engine is where it is drawn."""
+    return state.engine == "at rest" and state.mounts == "new"
+
+
 def moved(items: Sequence[Obstacle], motion: EngineMotion | None, state: StateEntry) -> tuple[Obstacle, ...]:
     """The items with those on the engine replaced by a cover of all their places, never smaller than the truth.
 
     The cover of a turn is certified (`linkage.plane.envelope`); it is shifted over the rectangle of sag and fore-aft
     one direction after the other, by the hulls of its edges. Holes of an item are filled.
     """
-    if motion is None or (state.engine == "at rest" and state.mounts == "new"):
+    if motion is None or at_rest(state):
         return tuple(items)
     rock, shift, down = ranges(motion, state)
 
