@@ -18,6 +18,11 @@ from dataclasses import dataclass
 class LinkageError(Exception):
     """Base of every error raised on purpose."""
 
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """The message as lines to tell a user."""
+        return (str(self),)
+
 
 @dataclass(frozen=True)
 class Fault:
@@ -37,8 +42,17 @@ class DocumentError(LinkageError):
     def __init__(self, faults: Sequence[Fault], source: str = "study") -> None:
         self.faults = tuple(faults)
         self.source = source
-        super().__init__(f"{source}: {len(self.faults)} fault(s)\n" + "\n".join(f"  {f}" for f in self.faults))
+        super().__init__("\n".join(self.lines))
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """The message, a line a fault."""
+        return (f"{self.source}: {len(self.faults)} fault(s)", *(f"  {f}" for f in self.faults))
 
 
 class MechanismError(LinkageError):
     """Cannot be computed. The message says where on the stroke and by how much."""
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        return (f"cannot be computed: {self}",)

@@ -46,3 +46,8 @@ def check_room(folder: Path) -> None:
             pass
     except OSError as err:
         raise OSError(err.errno, "is no place to write into", str(there)) from err
+
+
+def printable(text: str) -> str:
+    """One line without what could steer a terminal: control and direction codes and line breaks become ``?``."""
+    return "".join(c if c.isprintable() else "?" for c in text)

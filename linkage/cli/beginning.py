@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from linkage.cli.shared import app, told
+from linkage.cli.shared import app, say, told
 
 
 @app.command()
@@ -17,7 +17,7 @@ def starter(directory: Annotated[Path, typer.Argument(help="folder to create", m
 
     with told():
         path = write_starter(directory)
-    typer.echo(f"wrote {path}; next: noseleg check {path}")
+    say(f"wrote {path}; next: noseleg check {path}")
 
 
 @app.command()

@@ -7,12 +7,8 @@ from typing import Annotated
 
 import typer
 
-from linkage.cli.shared import GOOD, IMPOSSIBLE, Changes, StudyFile, app, change, progress, told
-
-Workers = Annotated[
-    int | None,
-    typer.Option("--workers", min=1, max=256, help="how many work at once; left out: one for each core", metavar="N"),
-]
+from linkage.cli.crews import Workers, crew
+from linkage.cli.shared import GOOD, IMPOSSIBLE, Changes, StudyFile, app, change, progress, ready, say, told
 
 
 @app.command()
@@ -42,13 +38,15 @@ def trade(
 
     Every point is solved in full; says where every finding is good.
     """
+    ready(output)
     with told():
         from linkage.report.trade_study import trade_study
 
-        with progress() as tell:
-            done = trade_study(study, vary, dict(change(c) for c in set_ or []), result or [], workers, tell)
-    typer.echo("\n".join(done.lines))
+        changes = dict(change(c) for c in set_ or [])
+        with crew(workers) as team, progress() as tell:
+            done = trade_study(study, vary, changes, result or [], team, tell)
+    say(done.lines)
     if output is not None:
         with told():
-            typer.echo(done.write(output))
+            say(done.write(output))
     raise typer.Exit(GOOD if done.trade.computed.any() else IMPOSSIBLE)

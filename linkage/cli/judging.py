@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from linkage.cli.shared import GOOD, SHORT, Changes, StudyFile, Watching, app, solved, told, watched
+from linkage.cli.shared import GOOD, SHORT, Changes, StudyFile, Watching, app, ready, say, solved, told, watched
 
 
 @app.command()
@@ -20,9 +20,9 @@ def check(study: StudyFile, set_: Changes = None, watch: Watching = False) -> No
     if watch:
         watched(study, set_, closely=False)
     solution = solved(study, set_, closely=False)
-    from linkage.report.terminal import findings_table
+    from linkage.report.terminal import findings_lines
 
-    typer.echo(findings_table(solution))
+    say(findings_lines(solution))
     raise typer.Exit(GOOD if solution.passed else SHORT)
 
 
@@ -50,17 +50,18 @@ def compare(
 
     Findings, gaps and loadings; with one study and --set, what that change does. Exit code 1 if a finding became short.
     """
+    ready(output)
     a, b = solved(first, set_first), solved(second or first, set_)
     from linkage.report.compare import compare as contrast
     from linkage.report.compare import lines
 
     difference = contrast(a, b, (tuple(set_first or ()), tuple(set_ or ())))
-    typer.echo("\n".join(lines(difference)))
+    say(lines(difference))
     if output is not None:
         from linkage.report.compare_page import write_comparison
 
         with told():
-            typer.echo(write_comparison(a, b, difference, output))
+            say(write_comparison(a, b, difference, output))
     raise typer.Exit(SHORT if difference.newly_short else GOOD)
 
 
@@ -82,5 +83,5 @@ def verify(
     for item in checks:
         word = {True: "good", False: "FAILS", None: "open"}[item.passed]
         wanted = f" (expected {item.expected})" if item.passed is False else ""
-        typer.echo(f"{word:<6}{item.subject}: {item.found}{wanted}")
+        say(f"{word:<6}{item.subject}: {item.found}{wanted}")
     raise typer.Exit(SHORT if any(item.passed is False for item in checks) else GOOD)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from linkage.cli.shared import Changes, StudyFile, app, solved, told
+from linkage.cli.shared import Changes, StudyFile, app, ready, say, solved, told
 
 
 @app.command()
@@ -29,13 +29,17 @@ def sensitivity(
 
     And by how much each alone may vary before something falls short. Exit code 0 whatever the findings are.
     """
+    ready(output)
     solution = solved(study, set_, closely=False)
     from linkage.report.sensitivity_files import lines, sensitivity_csv, write_sensitivity
     from linkage.sensitivity import sensitivity as derivatives
 
     with told():
         found = derivatives(solution, result or ())
-    typer.echo(sensitivity_csv(found) if csv else "\n".join(lines(found)), nl=not csv)
+    if csv:
+        typer.echo(sensitivity_csv(found), nl=False)
+    else:
+        say(lines(found))
     if output is not None:
         with told():
-            typer.echo(write_sensitivity(found, solution, output, set_ or ()), err=csv)
+            say(write_sensitivity(found, solution, output, set_ or ()), err=csv)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, NoReturn
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn, Protocol
 
 import typer
 
@@ -52,12 +52,13 @@ def solved(path: Path, changes: list[str] | None, closely: bool = True) -> Solut
             return solve(source, tell, closely)
 
 
-def ready(folder: Path) -> None:
-    """Look before the work begins whether anything can be written into ``folder``."""
+def ready(folder: Path | None) -> None:
+    """Look before the work begins whether anything can be written into ``folder``, if there is one."""
     from linkage.files import check_room
 
-    with told():
-        check_room(folder)
+    if folder is not None:
+        with told():
+            check_room(folder)
 
 
 def source_of(path: Path, changes: list[str] | None) -> Source:
@@ -110,7 +111,7 @@ def watched(
             solution = solve(read(path, pairs), tell, closely)
         return then(solution)
 
-    watch = Watch(path, look, typer.echo)
+    watch = Watch(path, look, say)
     with suppress(KeyboardInterrupt):
         watch.begin()
         watch.run()
@@ -124,36 +125,56 @@ def watched(
 @contextmanager
 def told() -> Iterator[None]:
     """Bad news as one message and an exit code instead of a traceback."""
-    from linkage.errors import DocumentError, LinkageError, MechanismError
+    from linkage.errors import LinkageError, MechanismError
 
     try:
         yield
-    except DocumentError as err:
-        typer.echo(str(err), err=True)
-        raise typer.Exit(WRONG_INPUT) from err
-    except MechanismError as err:
-        typer.echo(f"cannot be computed: {err}", err=True)
-        raise typer.Exit(IMPOSSIBLE) from err
-    except LinkageError as err:  # files that cannot be written or read as promised
-        typer.echo(str(err), err=True)
-        raise typer.Exit(WRONG_INPUT) from err
+    except LinkageError as err:  # a wrong study, a gear that cannot be, files that cannot be written as promised
+        say(err.lines, err=True)
+        raise typer.Exit(IMPOSSIBLE if isinstance(err, MechanismError) else WRONG_INPUT) from err
     except OSError as err:  # a full disk, a folder that may not be written
         named = Path(str(err.filename or ""))
         where = named.parent if named.name.startswith(".draft-") else named
-        typer.echo(f"cannot write or read {where}: {err.strerror or err}; nothing was changed", err=True)
+        say(f"cannot write or read {where}: {err.strerror or err}; nothing was changed", err=True)
         raise typer.Exit(WRONG_INPUT) from err
 
 
+def say(lines: str | Iterable[str], err: bool = False) -> None:
+    """Print a line, or some. The only way to the terminal for text with names of a study in it: what could steer the
+    terminal is made harmless here."""
+    from linkage.files import printable
+
+    for line in (lines,) if isinstance(lines, str) else lines:
+        typer.echo(printable(line), err=err)
+
+
+class Tell(Protocol):
+    """Say which step is at work, how much of it is done, and how fast."""
+
+    def __call__(self, step: str, done: int | None = None, total: int | None = None, pace: str = "") -> None: ...
+
+
 @contextmanager
-def progress() -> Iterator[Callable[[str], None]]:
+def progress() -> Iterator[Tell]:
     """A bar that names the step at work; silent where there is no terminal."""
     if not sys.stderr.isatty():
-        yield lambda step: None
+        yield lambda step, done=None, total=None, pace="": None
         return
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
-    columns = (TextColumn("{task.description}", markup=False), BarColumn(), TimeElapsedColumn())
+    from linkage.files import printable
+
+    columns = (
+        TextColumn("{task.description}", markup=False),
+        BarColumn(),
+        TextColumn("{task.fields[pace]}", markup=False),
+        TimeElapsedColumn(),
+    )
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task("starting", total=None)
-        yield lambda step: bar.update(task, description=step)
+        task = bar.add_task("starting", total=None, pace="")
+
+        def tell(step: str, done: int | None = None, total: int | None = None, pace: str = "") -> None:
+            bar.update(task, description=printable(step), completed=done, total=total, pace=pace)
+
+        yield tell

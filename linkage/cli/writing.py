@@ -17,6 +17,7 @@ from linkage.cli.shared import (
     app,
     progress,
     ready,
+    say,
     solved,
     told,
     watched,
@@ -45,11 +46,13 @@ def review(study: StudyFile, output: OutputDir, set_: Changes = None, watch: Wat
 
 def _written(solution: Solution, output: Path, with_findings: bool) -> Solution:
     from linkage.report.review import write_review
-    from linkage.report.terminal import findings_table
+    from linkage.report.terminal import findings_lines
 
     with progress() as tell:
         done = write_review(solution, output, tell)
-    typer.echo("\n".join([*([findings_table(done.solution), ""] if with_findings else []), *done.lines()]))
+    if with_findings:
+        say([*findings_lines(done.solution), ""])
+    say(done.lines())
     return done.solution
 
 
@@ -75,7 +78,7 @@ def handoff(
 
     with told(), progress() as tell:
         lines = write_hand_over(solution, output, against, tell)
-    typer.echo("\n".join(lines))
+    say(lines)
 
 
 @app.command()
@@ -104,4 +107,4 @@ def animate(
 
     with told(), progress() as tell:
         write_clip(solution, output, frames, fps, size, dark, clip, tell)
-    typer.echo(f"wrote {output}")
+    say(f"wrote {output}")

@@ -14,7 +14,7 @@ from linkage.drawing.limits import limit_line, worded
 from linkage.drawing.palette import BLUE, GREEN, LIGHT, VERMILION, Theme, blend
 from linkage.drawing.text import plain, wrapped
 from linkage.mechanism.model import Floats
-from linkage.trade.answer import Answer, answer, edge
+from linkage.trade.answer import Answer
 from linkage.trade.model import Trade, Vary
 from linkage.trade.words import named
 
@@ -36,7 +36,7 @@ def caption(trade: Trade) -> str:
     """Alternative text of any picture of a trade study."""
     here = ", ".join(f"{v.path} is {v.present:g} {v.unit}".strip() for v in trade.varies if v.present is not None)
     return (
-        f"Trade study of {trade.title} over {' and '.join(along(v) for v in trade.varies)}. {answer(trade).sentence}."
+        f"Trade study of {trade.title} over {' and '.join(along(v) for v in trade.varies)}. {trade.answer.sentence}."
         + (f" In the present design {here}." if here else "")
     )
 
@@ -44,7 +44,7 @@ def caption(trade: Trade) -> str:
 @house()
 def curves(trade: Trade, results: Sequence[str], theme: Theme = LIGHT) -> Figure:
     """One number varied: a chart for each result, over one another."""
-    found, vary = answer(trade), trade.varies[0]
+    found, vary = trade.answer, trade.varies[0]
     rows = max(len(results), 1)
     figure = new_figure(1100, 150 + 240 * rows, theme=theme)
     _head(figure, found, theme)
@@ -67,7 +67,7 @@ def curve(trade: Trade, found: Answer, key: str, ax: Axes, theme: Theme = LIGHT,
     ax.set_xlim(*_ends(x))
     limits = [(side, left, trade.limit(key, side)) for side, left in SIDES]
     beyond = _reach(ax, y, [limit for _, _, limit in limits])
-    for low, high in _stretches(trade, found):
+    for low, high in _stretches(trade):
         ax.axvspan(low, high, facecolor=blend(GREEN, theme.paper, 0.75), linewidth=0.0, zorder=1.5)
     _columns(ax, x, ~trade.computed, theme)
     ax.plot(x, y, color=BLUE, linewidth=1.8, marker="o", markersize=3.2, zorder=6)
@@ -91,7 +91,7 @@ def curve(trade: Trade, found: Answer, key: str, ax: Axes, theme: Theme = LIGHT,
 @house()
 def contours(trade: Trade, key: str, theme: Theme = LIGHT) -> Figure:
     """Two numbers varied: one result as filled, labelled contours."""
-    found = answer(trade)
+    found = trade.answer
     figure = new_figure(1100, 900, theme=theme)
     _head(figure, found, theme)
     ax = figure.add_axes((0.075, 0.15, 0.905, 0.75))
@@ -158,7 +158,7 @@ def _limits(trade: Trade, key: str, ax: Axes, theme: Theme) -> None:
 
 def _areas(trade: Trade, found: Answer, ax: Axes, theme: Theme) -> None:
     """Edge of what keeps every finding that can be kept; the rest lightly hatched."""
-    (x, y), over = edge(trade, found)
+    (x, y), over = trade.edge
     left = np.ma.masked_invalid(over.T)
     if min(left.shape) > 1 and left.count():
         import matplotlib
@@ -197,9 +197,9 @@ def _columns(ax: Axes, x: Floats, lost: Any, theme: Theme) -> None:
         ax.axvspan(wide[i], wide[i + 1], facecolor="none", edgecolor=colour, linewidth=0.0, hatch="xx", zorder=1.5)
 
 
-def _stretches(trade: Trade, found: Answer) -> Iterator[tuple[float, float]]:
+def _stretches(trade: Trade) -> Iterator[tuple[float, float]]:
     """Where all that can be kept is kept, between points as far as their margins say on a straight line."""
-    (x,), left = edge(trade, found)
+    (x,), left = trade.edge
     turns = np.flatnonzero(np.diff(np.concatenate([[False], left >= 0.0, [False]])))
     for first, last in zip(turns[::2], turns[1::2] - 1, strict=True):
         yield float(x[first]), float(x[last])

@@ -6,6 +6,7 @@ import shutil
 import tempfile
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager
+from fnmatch import fnmatchcase
 from pathlib import Path
 
 from linkage.handoff.model import HandoffError
@@ -17,8 +18,9 @@ def staged(folder: Path, last: str = "manifest.json", retire: Collection[str] = 
 
     If the block fails or is interrupted, ``folder`` stays as it was. If moving fails half-way, what was moved is moved
     back. The file called ``last`` is taken away first and put in place last, so that even after a power cut a folder
-    that has it is complete. Files called as in ``retire`` that the draft does not have are taken away, so that nothing
-    stale stays beside the new ones; other files of ``folder`` are left alone.
+    that has it is complete. Files that match a pattern of ``retire`` (`fnmatch`, such as ``found-[0-9][0-9].toml``) and
+    that the draft does not have are taken away, so that nothing stale stays beside the new ones; other files of
+    ``folder`` are left alone.
     """
     if folder.exists() and not folder.is_dir():
         raise HandoffError(f"{folder} is not a folder")
@@ -35,6 +37,10 @@ def staged(folder: Path, last: str = "manifest.json", retire: Collection[str] = 
         shutil.rmtree(draft, ignore_errors=True)
 
 
+def _stale(path: Path, retire: Collection[str]) -> bool:
+    return path.is_file() and any(fnmatchcase(path.name, pattern) for pattern in retire)
+
+
 def _move_in(new: Path, folder: Path, old: Path, last: str, retire: Collection[str]) -> None:
     for path in new.iterdir():
         path.chmod(0o644)
@@ -46,10 +52,10 @@ def _move_in(new: Path, folder: Path, old: Path, last: str, retire: Collection[s
     put_aside: list[str] = []
     put_in: list[str] = []
     try:
-        for name in sorted({*names, *retire}, key=lambda name: (name != last, name)):
-            if (folder / name).exists():
-                (folder / name).rename(old / name)
-                put_aside.append(name)
+        there = [p.name for p in folder.iterdir() if p.name in names or _stale(p, retire)]
+        for name in sorted(there, key=lambda name: (name != last, name)):
+            (folder / name).rename(old / name)
+            put_aside.append(name)
         for name in names:
             (new / name).rename(folder / name)
             put_in.append(name)

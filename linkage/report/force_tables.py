@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import csv
-import io
-
 import numpy as np
 
 from linkage.actuation.drive import WAYS
-from linkage.files import spreadsheet_safe
+from linkage.report.writing import csv_text
 from linkage.results import Results
 
 
@@ -21,14 +18,12 @@ def forces_csv(r: Results) -> str:
     causes, joints = list(d.moment), list(d.joint)
     head = ["condition", "moving", "driven_deg", "swing_deg", "actuator_push_n", "rating_left_n"]
     head += [f"moment_of_{name}_nmm" for name in causes] + [f"force_at_{name}_n" for name in joints]
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow([spreadsheet_safe(c.replace(" ", "_")) for c in head])
+    rows: list[list[str]] = [[c.replace(" ", "_") for c in head]]
     for i, case in enumerate(d.conditions):
         for j, way in enumerate(WAYS):
             room = np.full(len(swing), np.nan) if d.room is None else d.room[i, j]
             columns = [driven, swing, d.push[i, j], room, *(d.moment[c][i, j] for c in causes)]
             columns += [np.abs(d.joint[n][i, j]) for n in joints]
-            for row in np.array(columns).T:
-                writer.writerow([str(case), way, *(f"{v:.6g}" if np.isfinite(v) else "" for v in row)])
-    return out.getvalue()
+            numbers = ([f"{v:.6g}" if np.isfinite(v) else "" for v in row] for row in np.array(columns).T)
+            rows += [[str(case), way, *row] for row in numbers]
+    return csv_text(rows)

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
-import json
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -13,11 +10,10 @@ from linkage import __version__
 from linkage.document.reader import Source
 from linkage.drawing.front_chart import caption, front_figure, linkages_figure, sentence
 from linkage.drawing.scene import Disc, Item, Region, Role
-from linkage.files import spreadsheet_safe
 from linkage.handoff.folder import staged
 from linkage.obstacles import obstacles
-from linkage.report.headline import clean
 from linkage.report.terminal import number
+from linkage.report.writing import both, columns, csv_text, json_text, lines_text, save_both
 from linkage.search.found import Found, Member
 from linkage.search.screened import FORCE, LOCK, MARGIN, MOMENT
 
@@ -25,9 +21,6 @@ UNITS = {MARGIN: "mm", FORCE: "N", MOMENT: "kg_mm", LOCK: "mm"}
 HEADS = {MARGIN: "margin, mm", FORCE: "force, N", MOMENT: "moment, kg mm", LOCK: "lock, mm"}
 DRAWN = 4
 """Found linkages drawn over one another, beside the present one."""
-
-MOST = 200
-"""Found studies that a folder may hold; stale ones of an earlier search are taken away."""
 
 RELAX = {
     "does not reach up": "move the upper pin or lengthen the links: wanted.upper_pin, wanted.upper_link",
@@ -70,12 +63,7 @@ def lines(found: Found) -> Iterator[str]:
 def _designs(found: Found) -> Iterator[str]:
     rows = [("design", "score", *HEADS.values(), "tightest")]
     rows += [_row(m.name + (" (refined)" if m.refined else ""), f"{m.score:.3f}", m.judged) for m in found.members]
-    rows.append(_row("present", "", found.present))
-    wide = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
-    for row in rows:
-        yield "  ".join(
-            c.ljust(w) if i in (0, 6) else c.rjust(w) for i, (c, w) in enumerate(zip(row, wide, strict=True))
-        )
+    yield from columns([*rows, _row("present", "", found.present)], right=range(1, 6))
 
 
 def _row(name: str, score: str, judged: Any) -> tuple[str, ...]:
@@ -83,8 +71,7 @@ def _row(name: str, score: str, judged: Any) -> tuple[str, ...]:
         return (name, score, "", "", "", "", judged.reason)
     pair = (judged.headline.get("least_margin_part"), judged.headline.get("least_margin_item"))
     tightest = " to ".join(str(p) for p in pair if p)
-    printable = "".join(c if c.isprintable() else "?" for c in tightest)
-    return (name, score, *(number(judged.measures[k]) for k in HEADS), printable)
+    return (name, score, *(number(judged.measures[k]) for k in HEADS), tightest)
 
 
 def refusals(found: Found) -> Iterator[str]:
@@ -99,8 +86,7 @@ def refusals(found: Found) -> Iterator[str]:
 
 def _counts(counts: Mapping[str, int], of: int) -> Iterator[str]:
     for reason, count in counts.items():
-        shown = "".join(c if c.isprintable() else "?" for c in reason)
-        yield f"{count:>10} {100 * count / max(of, 1):6.2f} %  {shown}"
+        yield f"{count:>10} {100 * count / max(of, 1):6.2f} %  {reason}"
 
 
 def advice(found: Found) -> str:
@@ -122,23 +108,18 @@ def advice(found: Found) -> str:
 def found_csv(found: Found) -> str:
     """One row a design, the present one last. Text that a spreadsheet would run is made harmless."""
     fields = sorted({field for m in found.members for field in m.changes})
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    extra = list(found.present.headline or (found.members[0].judged.headline if found.members else {}))
-    writer.writerow(["design", "score", "refined", *(f"{k}_{UNITS[k]}" for k in HEADS), *extra, *map(_cell, fields)])
+    own = found.present
+    extra = list(own.headline or (found.members[0].judged.headline if found.members else {}))
+    rows: list[list[object]] = [
+        ["design", "score", "refined", *(f"{k}_{UNITS[k]}" for k in HEADS), *extra, *fields],
+    ]
     for m in found.members:
         told = [m.judged.headline.get(k) for k in extra]
         row = [m.name, m.score, m.refined, *(m.judged.measures[k] for k in HEADS), *told]
-        writer.writerow([_cell(v) for v in [*row, *(m.changes.get(f) for f in fields)]])
-    own = found.present
-    row = ["present", None, None, *(own.measures.get(k) for k in HEADS), *(own.headline.get(k) for k in extra)]
-    writer.writerow([_cell(v) for v in [*row, *(None for _ in fields)]])
-    return out.getvalue()
-
-
-def _cell(value: object) -> str:
-    value = clean(value)
-    return "" if value is None else spreadsheet_safe(value) if isinstance(value, str) else repr(value)
+        rows.append([*row, *(m.changes.get(f) for f in fields)])
+    told = [*(own.measures.get(k) for k in HEADS), *(own.headline.get(k) for k in extra)]
+    rows.append(["present", None, None, *told, *(None for _ in fields)])
+    return csv_text(rows)
 
 
 def found_json(found: Found) -> str:
@@ -158,7 +139,7 @@ def found_json(found: Found) -> str:
         "present": _judged(found.present),
         "designs": [_design(m) for m in found.members],
     }
-    return json.dumps(clean(table), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return json_text(table)
 
 
 def _design(m: Member) -> dict[str, Any]:
@@ -173,24 +154,20 @@ def _judged(j: Any) -> dict[str, Any]:
 
 def write_found(found: Found, source: Source, folder: Path) -> str:
     """Write the studies, found.json, found.csv, found.txt and pictures; returns what was written."""
-    from linkage.drawing.save import save
-
     pictures = [("front", front_figure(found), caption(found))] if found.members else []
     if found.members:
         title = f"{found.title}: present gear and the best found, gear down and (broken) up"
         pictures.append(("linkages", linkages_figure(title, _designed(found, source), _bay(source)), title))
     names = [f"{m.name}.toml" for m in found.members]
-    stale = [f"found-{i:02d}.toml" for i in range(1, MOST + 1)]
-    stale += [f"{name}{kind}" for name in ("front", "linkages") for kind in (".svg", ".png")]
+    stale = ["found-[0-9][0-9].toml", "found-[0-9][0-9][0-9].toml", *both(("front", "linkages"))]
     with staged(folder, "found.json", stale) as draft:
         for member, name in zip(found.members, names, strict=True):
             (draft / name).write_text(member.text, encoding="utf-8")
         (draft / "found.csv").write_text(found_csv(found), encoding="utf-8")
-        (draft / "found.txt").write_text("\n".join(lines(found)) + "\n", encoding="utf-8")
+        (draft / "found.txt").write_text(lines_text(lines(found)), encoding="utf-8")
         (draft / "found.json").write_text(found_json(found), encoding="utf-8")
         for name, figure, alt in pictures:
-            for kind in (".svg", ".png"):
-                save(figure, draft / (name + kind), title=found.title, alt=alt)
+            save_both(figure, draft, name, found.title, alt)
     some = [f"{names[0]} .. {names[-1]}" if len(names) > 1 else names[0]] if names else []
     shown = [*some, "found.json/.csv/.txt", *(f"{name}.svg/.png" for name, _, _ in pictures)]
     return f"wrote {', '.join(shown)} to {folder}"

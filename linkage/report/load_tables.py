@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator
 
-from linkage.files import spreadsheet_safe
 from linkage.loads import ConditionLoad, PointLoad
 from linkage.report.sections.loads import knee
+from linkage.report.writing import csv_text
 from linkage.results import Results
 
 INTERFACE = (
@@ -57,12 +55,12 @@ def interface_csv(r: Results) -> str:
 
     In each such block the forces on the airframe add up to those on the gear, and so do their moments.
     """
-    return _text(INTERFACE, (row for load in r.loads.conditions for row in _block(load)))
+    return csv_text([INTERFACE, *(row for load in r.loads.conditions for row in _block(load))])
 
 
 def conditions_csv(r: Results) -> str:
     """One row a condition, loading, strut position and level."""
-    return _text(CONDITIONS, (row for load in r.loads.conditions for row in _condition(load)))
+    return csv_text([CONDITIONS, *(row for load in r.loads.conditions for row in _condition(load))])
 
 
 def levels(load: ConditionLoad) -> tuple[tuple[str, float], ...]:
@@ -118,20 +116,3 @@ def _condition(load: ConditionLoad) -> Iterator[list[str]]:
 def _plain(value: float) -> str:
     """Four decimals, and no minus before a zero."""
     return f"{round(value, 4) + 0.0:.4f}"
-
-
-def _text(head: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(head)
-    for row in rows:
-        writer.writerow([v if _is_number(v) else spreadsheet_safe(v) for v in row])
-    return out.getvalue()
-
-
-def _is_number(text: str) -> bool:
-    try:
-        float(text)
-    except ValueError:
-        return False
-    return True

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import tempfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
@@ -17,6 +16,7 @@ from linkage.report.headline import full
 from linkage.report.load_tables import conditions_csv, interface_csv
 from linkage.report.sheets import Sheet, disagreements, sheets
 from linkage.report.tables import stroke_csv
+from linkage.report.writing import json_text
 from linkage.solution import Solution
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ def write_review(solution: Solution, folder: Path, tell: Tell = lambda step: Non
     worked = sheets(solution.results)
     solution = replace(solution, findings=(*disagreements(worked), *solution.findings))
     more = {
-        "results.json": (json.dumps(full(solution), indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode(),
+        "results.json": json_text(full(solution)).encode(),
         "stroke.csv": stroke_csv(solution.results).encode(),
         "drive-forces.csv": forces_csv(solution.results).encode(),
         "ground-loads.csv": conditions_csv(solution.results).encode(),

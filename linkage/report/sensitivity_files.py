@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-import csv
-import io
-import json
-import math
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
 from linkage import __version__
-from linkage.drawing.text import plain
-from linkage.files import spreadsheet_safe
 from linkage.handoff.folder import staged
-from linkage.report.headline import clean
 from linkage.report.terminal import number
+from linkage.report.writing import both, columns, csv_text, json_text, lines_text, save_both
 from linkage.sensitivity import Line, Row, Sensitivity
 from linkage.solution import Solution
 
@@ -32,7 +26,7 @@ MEANING = (
 
 def lines(found: Sensitivity) -> Iterator[str]:
     """The ten dimensions of greatest effect for each result; one mm counts like one degree, kilogram or newton."""
-    yield plain(f"{found.title}: which dimension moves which result")
+    yield f"{found.title}: which dimension moves which result"
     yield MEANING
     if not found.stated:
         yield "No tolerance of a dimension is stated in [tolerances]: what each may vary by stands alone."
@@ -40,11 +34,11 @@ def lines(found: Sensitivity) -> Iterator[str]:
         yield f"Stated as 0, so taken as exact, which uses nothing: {', '.join(found.exact)}."
     for line in found.lines:
         yield ""
-        yield plain(heading(line), 400)
+        yield heading(line)
         yield from _table(line)
     yield ""
     if len(found.idle) and len(found.lines) > 1:
-        yield plain(f"Moves none of these results: {', '.join(found.idle)}.", 100_000)
+        yield f"Moves none of these results: {', '.join(found.idle)}."
 
 
 def heading(line: Line) -> str:
@@ -60,16 +54,13 @@ def _table(line: Line) -> Iterator[str]:
     if not line.rows:
         yield f"  no derivative: {line.tied}" if line.tied else "  no dimension moves it"
         return
-    rows = [HEADINGS, *(_cells(line, row) for row in line.worst)]
-    wide = [max(len(row[i]) for row in rows) for i in range(len(HEADINGS))]
-    for cells in rows:
-        yield "  " + "  ".join(plain(c).ljust(w) for c, w in zip(cells, wide, strict=True)).rstrip()
+    yield from (f"  {text}" for text in columns([HEADINGS, *(_cells(line, row) for row in line.worst)]))
     if len(line.rows) > len(line.worst):
         yield f"  and {len(line.rows) - len(line.worst)} more"
     if line.tied:
         kinks = sum(row.kink for row in line.rows)
         told = "not differentiable there, the steepest way is given" if kinks else "all agree on every derivative"
-        yield plain(f"  {line.tied}: {f'{kinks} marked *, ' if kinks else ''}{told}")
+        yield f"  {line.tied}: {f'{kinks} marked *, ' if kinks else ''}{told}"
     if line.corner > 0:
         yield (
             f"  all stated tolerances together: +/- {_short(line.corner)} {line.unit}".rstrip()
@@ -110,30 +101,19 @@ def used(row: Row) -> str:
 
 def sensitivity_csv(found: Sensitivity) -> str:
     """Every derivative, one row each."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(COLUMNS)
+    rows: list[Sequence[object]] = [COLUMNS]
     for line in found.lines:
         near = line.bounds[0] if line.bounds else None
-        head = [_text(line.name), line.value, line.unit]
-        bound = [_text(near.required), near.margin] if near else ["", ""]
+        head = [line.name, line.value, line.unit]
+        bound = [near.required, near.margin] if near else ["", ""]
         for row in line.rows:
             d = row.dimension
             words = [line.tied] * row.kink + ["tolerance too wide"] * row.too_wide
-            own = [_text(d.name), d.value / d.factor, d.unit, row.derivative]
-            room = [_finite(row.allowed), _finite(row.stated), _finite(row.used)]
-            writer.writerow([*head, *own, *bound, *room, _text("; ".join(words))])
+            own = [d.name, d.value / d.factor, d.unit, row.derivative]
+            rows.append([*head, *own, *bound, row.allowed, row.stated, row.used, "; ".join(words)])
         if not line.rows:
-            writer.writerow([*head, *[""] * 4, *bound, *[""] * 3, _text(line.tied or "no dimension moves it")])
-    return out.getvalue()
-
-
-def _text(text: str) -> str:
-    return spreadsheet_safe(text)
-
-
-def _finite(value: float | None) -> float | str:
-    return "" if value is None or not math.isfinite(value) else value
+            rows.append([*head, *[""] * 4, *bound, *[""] * 3, line.tied or "no dimension moves it"])
+    return csv_text(rows)
 
 
 def sensitivity_json(found: Sensitivity, solution: Solution, changes: Sequence[str] = ()) -> str:
@@ -146,7 +126,7 @@ def sensitivity_json(found: Sensitivity, solution: Solution, changes: Sequence[s
         "moves_none": list(found.idle),
         "results": [_plain(line) for line in found.lines],
     }
-    return json.dumps(clean(table), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return json_text(table)
 
 
 def _plain(line: Line) -> dict[str, Any]:
@@ -184,17 +164,16 @@ def _short(value: float) -> str:
 
 def write_sensitivity(found: Sensitivity, solution: Solution, folder: Path, changes: Sequence[str] = ()) -> str:
     """Write sensitivity.csv, .json, .txt and the charts; returns what was written."""
-    from linkage.drawing.save import save
     from linkage.drawing.sensitivity_chart import caption, sheets
 
     pictures = list(sheets(found))
-    with staged(folder, "sensitivity.json") as draft:
+    stale = both(("sensitivity-[0-9]", "sensitivity-[0-9][0-9]"))
+    with staged(folder, "sensitivity.json", stale) as draft:
         (draft / "sensitivity.csv").write_text(sensitivity_csv(found), encoding="utf-8")
         (draft / "sensitivity.json").write_text(sensitivity_json(found, solution, changes), encoding="utf-8")
-        (draft / "sensitivity.txt").write_text("\n".join(lines(found)) + "\n", encoding="utf-8")
+        (draft / "sensitivity.txt").write_text(lines_text(lines(found)), encoding="utf-8")
         for place, (figure, shown) in enumerate(pictures, 1):
-            for kind in (".svg", ".png"):
-                save(figure, draft / f"sensitivity-{place}{kind}", title=found.title, alt=caption(shown))
+            save_both(figure, draft, f"sensitivity-{place}", found.title, caption(shown))
     names = ["sensitivity.csv", "sensitivity.json", "sensitivity.txt"]
     names += [f"sensitivity-{place}.svg/.png" for place in range(1, len(pictures) + 1)]
     return f"wrote {', '.join(names)} to {folder}"

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import csv
-import io
-
 import numpy as np
 
-from linkage.files import spreadsheet_safe
+from linkage.report.writing import csv_text
 from linkage.results import Results
 
 
@@ -28,9 +25,5 @@ def stroke_csv(r: Results) -> str:
     for pin, place in s.pins.items():
         columns[f"{pin}_fs_mm"], columns[f"{pin}_wl_mm"] = place.real, place.imag
     columns["least_margin_mm"] = r.clearance.curve
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow([spreadsheet_safe(c.replace(" ", "_")) for c in columns])
-    for row in zip(*columns.values(), strict=True):
-        writer.writerow([f"{v:.6f}" if np.isfinite(v) else "" for v in row])
-    return out.getvalue()
+    rows = ([f"{v:.6f}" if np.isfinite(v) else "" for v in row] for row in zip(*columns.values(), strict=True))
+    return csv_text([[c.replace(" ", "_") for c in columns], *rows])

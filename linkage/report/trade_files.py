@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
-import json
 import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -13,12 +10,11 @@ from typing import Any
 from linkage import __version__
 from linkage.drawing.text import plain
 from linkage.errors import DocumentError, Fault
-from linkage.files import spreadsheet_safe
 from linkage.handoff.folder import staged
-from linkage.report.headline import clean
 from linkage.report.terminal import number
+from linkage.report.writing import both, columns, csv_text, json_text, lines_text, save_both
 from linkage.trade import Point, Trade
-from linkage.trade.answer import Answer, answer, telling
+from linkage.trade.answer import telling
 from linkage.trade.words import named, unit_of
 
 MOST_ROWS = 60
@@ -45,30 +41,22 @@ def chosen(trade: Trade, wanted: Sequence[str]) -> tuple[str, ...]:
 
 def trade_csv(trade: Trade) -> str:
     """One row a point: the numbers varied as they would be written after --set, headline, findings, reason."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
     heads = [f"{v.path} [{v.unit}]" if v.unit else v.path for v in trade.varies]
     fixed = ["state", "findings_short", "worst_finding", "worst_margin", "worst_margin_unit"]
     margins = [f"margin: {name}" for name in trade.findings]
-    writer.writerow([_cell(h) for h in [*heads, *fixed, *trade.keys, *margins, "reason"]])
+    rows: list[list[object]] = [[*heads, *fixed, *trade.keys, *margins, "reason"]]
     for point in trade.points:
         own = [point.worst, point.worst_margin, point.worst_unit] if point.computed else [None] * 3
         count = len(point.short) if point.computed else None
         numbers = [*(point.results.get(k) for k in trade.keys), *(point.margins.get(n) for n in trade.findings)]
-        row = [*point.values, "solved" if point.computed else "not computed", count, *own, *numbers, point.reason]
-        writer.writerow([_cell(clean(value)) for value in row])
-    return out.getvalue()
-
-
-def _cell(value: object) -> str:
-    if value is None:
-        return ""
-    return spreadsheet_safe(value) if isinstance(value, str) else repr(value)
+        state = "solved" if point.computed else "not computed"
+        rows.append([*point.values, state, count, *own, *numbers, point.reason])
+    return csv_text(rows)
 
 
 def trade_json(trade: Trade) -> str:
     """Everything, NaN as null."""
-    found = answer(trade)
+    found = trade.answer
     table = {
         "version": __version__,
         "study": {"title": trade.title, "sha256": trade.sha256, "changes": list(trade.changes)},
@@ -78,7 +66,7 @@ def trade_json(trade: Trade) -> str:
         "stopped": trade.stopped,
         "points": [{**_plain(p), "good": bool(good)} for p, good in zip(trade.points, found.good.ravel(), strict=True)],
     }
-    return json.dumps(clean(table), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return json_text(table)
 
 
 def _plain(point: Point) -> dict[str, object]:
@@ -97,7 +85,7 @@ def _plain(point: Point) -> dict[str, object]:
 
 def trade_lines(trade: Trade, results: Sequence[str], most: int = MOST_ROWS) -> Iterator[str]:
     """A Markdown table that is also fit to read on a terminal, the answer above it."""
-    found = answer(trade)
+    found = trade.answer
     yield found.sentence + (" (stopped by hand)" if trade.stopped else "")
     yield ""
     heads = [f"{v.short}, {v.unit}" if v.unit else v.short for v in trade.varies]
@@ -119,44 +107,40 @@ def trade_lines(trade: Trade, results: Sequence[str], most: int = MOST_ROWS) -> 
 
 def _results(point: Point, results: Sequence[str], good: bool) -> list[str]:
     if not point.computed:
-        reason = plain(point.reason.replace("|", "/"), LONGEST_REASON)
+        reason = plain(point.reason, LONGEST_REASON)
         return [*("" for _ in results), "", reason, ""]
     shown = [point.results.get(k, point.margins.get(k)) for k in results]
     numbers = [number(float(v)) if isinstance(v, int | float) else str(v or "") for v in shown]
     margin = "" if point.worst_margin is None else f"{point.worst_margin:+.3g} {point.worst_unit}".rstrip()
-    return [*numbers, f"{len(point.short)}{' +' if good else ''}", point.worst.replace("|", "/"), margin]
+    return [*numbers, f"{len(point.short)}{' +' if good else ''}", point.worst, margin]
 
 
 def _table(rows: Sequence[Sequence[str]]) -> Iterator[str]:
-    wide = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
-    for place, row in enumerate(rows):
-        text = "| " + " | ".join(c.ljust(w) for c, w in zip(row, wide, strict=True)) + " |"
-        yield "".join(c if c.isprintable() else "?" for c in text)
+    for place, line in enumerate(columns([["", *(c.replace("|", "/") for c in row), ""] for row in rows], gap=" | ")):
+        text = line.strip()
+        yield text
         if place == 0:
-            yield "|" + "|".join("-" * (w + 2) for w in wide) + "|"
+            yield "".join("|" if c == "|" else "-" for c in text)
 
 
 def write_trade(trade: Trade, results: Sequence[str], folder: Path) -> str:
     """Write trade.csv, trade.json, trade.md and the pictures; returns what was written."""
-    from linkage.drawing.save import save
-
-    pictures = list(_pictures(trade, results, answer(trade)))
-    with staged(folder, "trade.json") as draft:
+    pictures = list(_pictures(trade, results))
+    with staged(folder, "trade.json", both(("trade", "trade-[0-9]*-*"))) as draft:
         (draft / "trade.csv").write_text(trade_csv(trade), encoding="utf-8")
         (draft / "trade.json").write_text(trade_json(trade), encoding="utf-8")
         lines = trade_lines(trade, results, len(trade.points))
-        (draft / "trade.md").write_text("\n".join([f"# {trade.title}", "", *lines]) + "\n", encoding="utf-8")
+        (draft / "trade.md").write_text(lines_text([f"# {trade.title}", "", *lines]), encoding="utf-8")
         for name, figure, alt in pictures:
-            for kind in (".svg", ".png"):
-                save(figure, draft / (name + kind), title=trade.title, alt=alt)
+            save_both(figure, draft, name, trade.title, alt)
     names = ["trade.csv", "trade.json", "trade.md", *(f"{name}.svg/.png" for name, _, _ in pictures)]
     return f"wrote {', '.join(names)} to {folder}"
 
 
-def _pictures(trade: Trade, results: Sequence[str], found: Answer) -> Iterator[tuple[str, Any, str]]:
+def _pictures(trade: Trade, results: Sequence[str]) -> Iterator[tuple[str, Any, str]]:
     from linkage.drawing.trade_charts import caption, contours, curves
 
-    if not found.good.size or not trade.computed.any():
+    if not trade.computed.any():
         return
     alt = caption(trade)
     if len(trade.varies) == 1:

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
-from linkage.crew import Workers
 from linkage.document.reader import plain
 from linkage.report.headline import headline
 from linkage.report.trade_files import chosen, trade_lines, write_trade
-from linkage.trade import Trade, run, varies
-from linkage.trade.run import Work
+from linkage.trade import Point, Trade, run, varies
+from linkage.trade.run import Work, own
 
 
 @dataclass(frozen=True)
@@ -38,33 +38,29 @@ def trade_study(
     vary: Sequence[str],
     changes: Mapping[str, Any],
     results: Sequence[str],
-    count: int | None,
+    executor: Executor | None,
     tell: Callable[[str], None],
 ) -> Done:
     """Run a trade study. ``vary``: texts as `linkage.trade.vary.varies` takes them; ``results``: what to show, empty:
-    what tells most; ``count``: processes, None for one a core. Raises ``DocumentError`` with every fault."""
+    what tells most; ``executor``: who does it, None: this process. Raises ``DocumentError`` with every fault."""
     content, table = plain(path, changes)
     some = varies(vary, table)
     work = Work(path, sha256(content).hexdigest(), table, some, headline)
     said = [f"{name}={value!r}" for name, value in changes.items()]
     title = str(table.get("title", path.name))
-    _known(work, title, results)
+    present = _known(work, title, results) if results else None
 
     def told(done: int, total: int, rate: float) -> None:
         tell(f"{done} of {total} designs, {rate:.1f} a second")
 
-    if count == 1:
-        found = run(work, title, said, None, told)
-    else:
-        with Workers(count) as pool:
-            found = run(work, title, said, pool, told)
+    found = run(work, title, said, executor, told, present)
     return Done(found, chosen(found, results))
 
 
-def _known(work: Work, title: str, results: Sequence[str]) -> None:
-    """Results that nobody knows are said before hours of work, by the present design."""
-    here = [v.present for v in work.varies]
-    if results and None not in here:
-        point = work([v for v in here if v is not None])
-        if point.computed:
-            chosen(Trade(title, "", (), work.varies, (point,), point), results)
+def _known(work: Work, title: str, results: Sequence[str]) -> Point | None:
+    """The present design, solved ahead of hours of work to say at once which results nobody knows."""
+    here = own(work.varies)
+    point = work(here) if here is not None else None
+    if point is not None and point.computed:
+        chosen(Trade(title, "", (), work.varies, (point,), point), results)
+    return point

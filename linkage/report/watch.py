@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from hashlib import sha256
 from pathlib import Path
 
-from linkage.errors import DocumentError, LinkageError
+from linkage.errors import LinkageError
 from linkage.report.compare import Moved, compare, told
-from linkage.report.terminal import findings_table, number
+from linkage.report.terminal import findings_lines, number
 from linkage.solution import Solution
 
 INTERVAL = 0.3
@@ -41,7 +41,8 @@ class Watch:
         """Look once, and say everything."""
         now = self.state()
         if self._solve() and self.last is not None:
-            self.say(findings_table(self.last))
+            for line in findings_lines(self.last):
+                self.say(line)
         self._keep(now)
 
     def run(self) -> None:
@@ -97,7 +98,8 @@ class Watch:
             self.last, self.error = self.look(), None
         except LinkageError as err:
             self.error = err
-            self.say(str(err) if isinstance(err, DocumentError) else f"cannot be computed: {err}")
+            for line in err.lines:
+                self.say(line)
         return self.error is None
 
 

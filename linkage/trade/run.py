@@ -63,17 +63,31 @@ class Work:
             return Point(tuple(values), reason=f"error of the program: {type(err).__name__}: {err}")
 
 
-def run(work: Work, title: str, changes: Sequence[str], executor: Executor | None, tell: Tell | None = None) -> Trade:
-    """Solve every point, and the study as it is. ``executor``: any of ``concurrent.futures``; None: here. Ctrl-C keeps
-    what is done."""
+def run(
+    work: Work,
+    title: str,
+    changes: Sequence[str],
+    executor: Executor | None,
+    tell: Tell | None = None,
+    present: Point | None = None,
+) -> Trade:
+    """Solve every point, and the study as it is, each design once. ``executor``: any of ``concurrent.futures``; None:
+    here. ``present``: the study as it is, if it is solved already. Ctrl-C keeps what is done."""
     grid = list(itertools.product(*(v.values for v in work.varies)))
-    here = [v.present for v in work.varies]
-    jobs: list[tuple[float, ...]] = [tuple(v for v in here if v is not None)] if None not in here else []
-    found = gather(work, [*jobs, *grid], executor, tell)
-    done = dict(zip(found.places, found.results, strict=True))
-    points = [done.get(i, Point(values, reason=NOT_REACHED)) for i, values in enumerate([*jobs, *grid])]
-    present = points[0] if jobs else None
-    return Trade(title, work.sha256, tuple(changes), work.varies, tuple(points[len(jobs) :]), present, found.stopped)
+    here = own(work.varies)
+    known = {here: present} if here is not None and present is not None else {}
+    jobs = [values for values in dict.fromkeys([*([here] if here is not None else []), *grid]) if values not in known]
+    found = gather(work, jobs, executor, tell)
+    done = known | {jobs[i]: point for i, point in zip(found.places, found.results, strict=True)}
+    points = [done.get(values, Point(values, reason=NOT_REACHED)) for values in grid]
+    mine = done.get(here, Point(here, reason=NOT_REACHED)) if here is not None else None
+    return Trade(title, work.sha256, tuple(changes), work.varies, tuple(points), mine, found.stopped)
+
+
+def own(some: Sequence[Vary]) -> tuple[float, ...] | None:
+    """The values of the study as it is; None where one has none."""
+    values = tuple(v.present for v in some if v.present is not None)
+    return values if len(values) == len(some) else None
 
 
 def measured(values: tuple[float, ...], solution: Solution, headline: Headline) -> Point:

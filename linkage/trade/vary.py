@@ -10,7 +10,9 @@ import numpy as np
 
 from linkage.document.paths import numbered, paths, unknown
 from linkage.document.quantities import Units
-from linkage.document.reader import parse, put, steps
+from linkage.document.reader import parse, put
+from linkage.document.variants import value_at
+from linkage.document.write import raw_at
 from linkage.errors import DocumentError, Fault
 from linkage.trade.model import Vary
 from linkage.units import FACTORS, convert
@@ -108,7 +110,7 @@ def _unit(kind: str, table: Mapping[str, Any]) -> tuple[str, float]:
 
 def _present(field: str, kind: str, factor: float, table: Mapping[str, Any]) -> float | None:
     """What the file says now, in its own unit; what is left out is as the document has it."""
-    value = _at(table, field)
+    value = raw_at(table, field)
     if value is None:
         value = _default(field, table)
         return None if value is None else value / factor
@@ -126,25 +128,11 @@ def _present(field: str, kind: str, factor: float, table: Mapping[str, Any]) -> 
 
 def _default(field: str, table: Mapping[str, Any]) -> float | None:
     """The number that the document has where the file says nothing, in inside units."""
-    here: Any = parse(table)
-    for step in steps(field):
-        if isinstance(step, int):
-            here = here[step] if isinstance(here, tuple) and step < len(here) else None
-        else:
-            fields = getattr(type(here), "model_fields", {})
-            name = next((n for n, f in fields.items() if (f.alias or n) == step), None)
-            here = getattr(here, name) if name is not None else None
-    return float(here) if isinstance(here, int | float) and not isinstance(here, bool) else None
-
-
-def _at(table: Mapping[str, Any], field: str) -> Any:
-    here: Any = table
-    for step in steps(field):
-        try:
-            here = here[step]
-        except (KeyError, IndexError, TypeError):
-            return None
-    return here
+    try:
+        value = value_at(parse(table), field)
+    except DocumentError:  # part of a table that is left out
+        return None
+    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
 
 
 def _fault(field: str, found: str, expected: str) -> DocumentError:

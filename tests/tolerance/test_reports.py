@@ -17,7 +17,7 @@ from linkage.cli import app
 from linkage.document.reader import read
 from linkage.drawing.axes import new_figure
 from linkage.drawing.tolerance_charts import gap_chart, offset_chart
-from linkage.report.tolerance import tables, text, write_tolerance
+from linkage.report.tolerance import lines, tables, write_tolerance
 from linkage.report.tolerance.files import page, table_csv, tolerance_json
 from linkage.tolerance import ToleranceStudy, tolerance
 from linkage.tolerance.criteria import criteria
@@ -67,7 +67,7 @@ def test_the_page_escapes_and_csv_runs_no_formula() -> None:
         for row in csv.reader(io.StringIO(table_csv(table))):
             assert len(row) == len(table.heads)
             assert not row[0].startswith("=")
-    assert "does not replace the maintenance manual" in text(study())
+    assert "does not replace the maintenance manual" in "\n".join(lines(study()))
 
 
 def test_json_has_no_number_that_json_lacks(tmp_path: Path) -> None:

@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-import csv
-import io
-import json
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 from linkage import __version__
-from linkage.files import spreadsheet_safe
 from linkage.handoff.folder import staged
-from linkage.report.headline import clean
 from linkage.report.tolerance.tables import CAUTION, Table, answer, card_table, tables
+from linkage.report.writing import csv_text, json_text
 from linkage.tolerance import Chance, ToleranceStudy
 from linkage.tolerance.followed import OFFSET
 from linkage.tolerance.spread import PERCENT
 
 LAST = "tolerance.json"
+CHARTS = ("offset.svg", "gaps.svg")
+"""Not every study has both."""
 
 TEMPLATE = """<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
@@ -52,7 +50,7 @@ def write_tolerance(study: ToleranceStudy, folder: Path) -> str:
     """Write all files into ``folder``, whole or not at all; says what was written."""
     found = tables(study)
     charts = _charts(study)
-    with staged(folder, LAST) as draft:
+    with staged(folder, LAST, CHARTS) as draft:
         for table in found:
             (draft / f"{table.name}.csv").write_text(table_csv(table), encoding="utf-8")
         for name, svg in charts.items():
@@ -65,11 +63,7 @@ def write_tolerance(study: ToleranceStudy, folder: Path) -> str:
 
 def table_csv(table: Table) -> str:
     """One table; no cell can run as a formula."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    for row in (table.heads, *table.rows):
-        writer.writerow([spreadsheet_safe(cell) for cell in row])
-    return out.getvalue()
+    return csv_text([table.heads, *table.rows])
 
 
 def page(study: ToleranceStudy, charts: list[str]) -> str:
@@ -150,7 +144,7 @@ def tolerance_json(study: ToleranceStudy) -> str:
         "rig_card": _card(study),
         "rig_card_left_out": list(study.card.left_out),
     }
-    return json.dumps(clean(content), indent=1, ensure_ascii=False) + "\n"
+    return json_text(content)
 
 
 def _spread(study: ToleranceStudy) -> list[dict[str, Any]]:

@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from linkage.drawing.text import plain
 from linkage.report.terminal import number
+from linkage.report.writing import columns
 from linkage.tolerance import Chance, Corner, RigLine, Statistic, ToleranceStudy, WearLimit
 from linkage.tolerance.wear import FURTHEST
 
@@ -35,19 +35,13 @@ def tables(study: ToleranceStudy) -> tuple[Table, ...]:
     return _spread(study), _corners(study), _wear(study), card_table(study)
 
 
-def text(study: ToleranceStudy) -> str:
+def lines(study: ToleranceStudy) -> Iterator[str]:
     """Everything for a terminal."""
-    lines = list(answer(study))
+    yield from answer(study)
     for table in tables(study):
-        lines += ["", table.title, *_columns(table), *(f"  {note}" for note in table.notes)]
-    return "\n".join([*(plain(line, 1000) if not line.startswith(" ") else line for line in lines), "", CAUTION])
-
-
-def _columns(table: Table) -> Iterator[str]:
-    rows = [table.heads, *table.rows]
-    widths = [max(len(r[i]) for r in rows) for i in range(len(table.heads))]
-    for row in rows:
-        yield "  " + "  ".join(plain(cell, 1000).ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip()
+        yield from ("", table.title)
+        yield from (f"  {row}" for row in (*columns([table.heads, *table.rows]), *table.notes))
+    yield from ("", CAUTION)
 
 
 def answer(study: ToleranceStudy) -> Iterator[str]:

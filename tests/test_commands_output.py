@@ -1,0 +1,163 @@
+"""What every command owes: a look at the folder before the work, a terminal that no name can steer, one way to a crew,
+no stale pictures beside new ones."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner
+
+import linkage.cluster
+import linkage.report.trade_study as trade_study
+import linkage.search.find as search
+from linkage.cli import app
+from linkage.cli.crews import crew
+from linkage.cli.shared import say
+from linkage.errors import DocumentError, Fault
+from linkage.report.sensitivity_files import lines as sensitivity_lines
+from linkage.report.sensitivity_files import write_sensitivity
+from linkage.report.terminal import findings_lines
+from linkage.report.trade_files import write_trade
+from linkage.report.trade_study import Done
+from linkage.search.found import Found
+from linkage.search.survivors import Judged
+from linkage.sensitivity import sensitivity
+from linkage.trade import Point, Trade, Vary
+from tests.studies import MERROW, OSTREL, solution
+
+run = CliRunner().invoke
+WANTED = MERROW.parent / "wanted.toml"
+HARMFUL = "tail\x1b[2J\u202epipe\nFORGED"
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["trade", "--vary", "gear.brace.over_centre=4,5", "--workers", "1"],
+        ["tolerance", "--samples", "200"],
+        ["sensitivity", "--result", "nose_share_min"],
+        ["compare", "--set", "gear.brace.over_centre=5"],
+        ["find", "--wanted", str(WANTED), "--candidates", "100"],
+        ["review"],
+        ["handoff"],
+    ],
+    ids=lambda a: a[0],
+)
+def test_a_folder_that_cannot_be_is_told_before_the_work(arguments: list[str], tmp_path: Path) -> None:
+    in_the_way = tmp_path / "a file"
+    in_the_way.write_text("")
+    done = run(app, [arguments[0], str(MERROW), *arguments[1:], "-o", str(in_the_way / "out")])
+    assert done.exit_code == 2
+    assert "is not a folder" in done.stderr
+    assert done.stdout == "", "the work was done first"
+
+
+def harmful_trade(values: tuple[float, ...], names: tuple[str, ...]) -> Trade:
+    points = tuple(
+        Point((v,), {n: v * k for k, n in enumerate(names, 1)}, {}, {f"{HARMFUL} >= (x), mm": -1.0}, HARMFUL, -1.0, "mm")
+        for v in values
+    )
+    return Trade(HARMFUL, "0", (), (Vary("gear.x", values, "mm", 2.0),), points, None)
+
+
+def harmful_search() -> Found:
+    present = Judged("present", "", HARMFUL, {}, (), {})
+    short = (("gap", HARMFUL, HARMFUL),)
+    return Found(HARMFUL, "0", (), present, short, 9, 9, 0, 0, {f"too near: {HARMFUL}": 9}, 0, 0, {}, False, 1, 1, 1, 0)
+
+
+def safe(text: str) -> bool:
+    return all(line.isprintable() for line in text.split("\n")) and "\nFORGED" not in text
+
+
+def test_names_cannot_steer_the_terminal(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    done = Done(harmful_trade((1.0, 2.0), ("a_mm",)), (f"{HARMFUL} >= (x), mm",))
+    monkeypatch.setattr(trade_study, "trade_study", lambda *given: done)
+    out = tmp_path / "trade"
+    told = run(app, ["trade", str(MERROW), "--vary", "gear.x=1,2", "--workers", "1", "-o", str(out)])
+    assert told.exit_code == 0, told.output
+    assert "pipe" in told.stdout and safe(told.stdout)
+    assert safe((out / "trade.md").read_text(encoding="utf-8"))
+
+    monkeypatch.setattr(search, "find", lambda *given: harmful_search())
+    out = tmp_path / "found"
+    told = run(app, ["find", str(MERROW), "--wanted", str(WANTED), "--workers", "1", "-o", str(out)])
+    assert told.exit_code == 1, told.output
+    assert "pipe" in told.stdout and safe(told.stdout)
+    assert safe((out / "found.txt").read_text(encoding="utf-8"))
+
+
+def test_lines_go_out_harmless(capsys: pytest.CaptureFixture[str]) -> None:
+    base = solution(MERROW)
+    first, *others = base.findings
+    worst = replace(first, subject=HARMFUL, at=HARMFUL)
+    say(findings_lines(replace(base, findings=(worst, *others))))
+    found = sensitivity(base, ["over_centre_mm"])
+    say(sensitivity_lines(replace(found, title=HARMFUL)))
+    say(DocumentError([Fault("gear", HARMFUL, "another")]).lines, err=True)
+    told = capsys.readouterr()
+    assert "tail" in told.out and safe(told.out)
+    assert "tail" in told.err and safe(told.err)
+
+
+def test_workers_and_cluster_are_one_choice_everywhere(tmp_path: Path) -> None:
+    both = ["--workers", "2", "--cluster", "tcp://127.0.0.1:1"]
+    for command in (["find", str(MERROW), "--wanted", str(WANTED), "-o", str(tmp_path)], ["tolerance", str(MERROW)]):
+        told = run(app, [*command, *both])
+        assert told.exit_code == 2
+        assert "--workers: given beside --cluster" in told.stderr
+
+
+def test_cautions_of_a_cluster_are_said(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    @contextmanager
+    def connect(address: str) -> Iterator[Any]:
+        yield SimpleNamespace(address=address, cautions=("another numpy on worker 1",))
+
+    monkeypatch.setattr(linkage.cluster, "connect", connect)
+    with crew(None, "tcp://there:1") as far:
+        assert far is not None and far.address == "tcp://there:1"  # type: ignore[attr-defined]
+    assert "caution: another numpy on worker 1" in capsys.readouterr().err
+
+
+def test_one_worker_is_this_process() -> None:
+    with crew(1) as alone:
+        assert alone is None
+    with crew(3) as some:
+        assert some is not None and some.window == 3  # type: ignore[attr-defined]
+
+
+def test_pictures_of_an_earlier_run_go(tmp_path: Path) -> None:
+    for folder in (tmp_path / "trade", tmp_path / "sensitivity"):
+        folder.mkdir()
+        for own in ("notes.txt", "photo.svg", "trade-of-mine.svg", "sensitivity-mine.png"):
+            (folder / own).write_text("mine")
+
+    def names(folder: Path) -> set[str]:
+        return {p.name for p in folder.iterdir() if p.suffix in (".svg", ".png") and p.read_bytes() != b"mine"}
+
+    grid = tuple(Point((x, y), {"a_mm": x + y, "b_mm": x * y}) for x in (1.0, 2.0) for y in (1.0, 2.0))
+    two = replace(
+        harmful_trade((1.0, 2.0), ()),
+        points=grid,
+        varies=(Vary("gear.x", (1.0, 2.0), "mm", 1.0), Vary("gear.y", (1.0, 2.0), "mm", 1.0)),
+    )
+    write_trade(two, ("a_mm", "b_mm"), tmp_path / "trade")
+    assert len(names(tmp_path / "trade")) == 4
+    write_trade(two, ("b_mm",), tmp_path / "trade")
+    assert names(tmp_path / "trade") == {"trade-1-b-mm.svg", "trade-1-b-mm.png"}
+    write_trade(harmful_trade((1.0, 2.0), ("a_mm",)), ("a_mm",), tmp_path / "trade")
+    assert names(tmp_path / "trade") == {"trade.svg", "trade.png"}
+
+    base = solution(OSTREL)
+    write_sensitivity(sensitivity(base), base, tmp_path / "sensitivity")
+    assert "sensitivity-2.png" in names(tmp_path / "sensitivity")
+    write_sensitivity(sensitivity(base, ["over_centre_mm"]), base, tmp_path / "sensitivity")
+    assert names(tmp_path / "sensitivity") == {"sensitivity-1.svg", "sensitivity-1.png"}
+    for folder in (tmp_path / "trade", tmp_path / "sensitivity"):
+        assert sum(p.read_bytes() == b"mine" for p in folder.iterdir()) == 4
