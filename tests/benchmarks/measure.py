@@ -45,14 +45,26 @@ def command(*words: str, runs: int = 1, codes: Sequence[int] = (0,)) -> Spent:
     """Least wall clock and least processor time of a run of Python with these arguments, its helpers included."""
     found = []
     for _ in range(runs):
-        start, before = time.perf_counter(), os.times()
+        start, before = time.perf_counter(), children()
         done = subprocess.run([sys.executable, *words], cwd=ROOT, capture_output=True, text=True, check=False)
-        wall, after = time.perf_counter() - start, os.times()
+        wall, used = time.perf_counter() - start, children() - before
         if done.returncode not in codes:
             raise RuntimeError(f"{words} ended with {done.returncode}: {done.stderr[-500:]}")
-        used = after.children_user - before.children_user + after.children_system - before.children_system
         found.append(Spent(wall, used))
     return Spent(min(f.wall for f in found), min(f.processor for f in found))
+
+
+def children() -> float:
+    """Processor time in s of all children of this process that have ended."""
+    used = os.times()
+    return used.children_user + used.children_system
+
+
+def peak(pid: int) -> float:
+    """Greatest memory of a process that runs, MB (VmHWM of its status; Linux)."""
+    status = Path(f"/proc/{pid}/status").read_text(encoding="ascii")
+    line = next(line for line in status.splitlines() if line.startswith("VmHWM:"))
+    return int(line.split()[1]) / 1024
 
 
 def machine() -> str:

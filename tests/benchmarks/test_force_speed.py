@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable
-
 import pytest
 
 from linkage.actuation.conditions import Condition
@@ -13,25 +10,17 @@ from linkage.extension.faller import make_faller
 from linkage.extension.simulate import simulate
 from linkage.extension.table import make_table
 from linkage.stroke import gear_and_stroke
+from tests.benchmarks.measure import least
 from tests.studies import changed
 
 pytestmark = pytest.mark.benchmark
-
-
-def least(work: Callable[[], object], runs: int = 15) -> float:
-    times = []
-    for _ in range(runs):
-        start = time.process_time()
-        work()
-        times.append(time.process_time() - start)
-    return min(times)
 
 
 def test_all_forces_over_361_poses() -> None:
     """Eight conditions, both ways, every cause with friction, every pin: under 30 ms."""
     study = changed({"stroke.poses": 361})
     gear, stroke = gear_and_stroke(study)
-    found = least(lambda: drive(study, gear, stroke))
+    (found,) = least(lambda: drive(study, gear, stroke), runs=15)
     print(f"all forces over 361 poses, 8 conditions both ways: {1000 * found:.1f} ms")
     assert found < 0.030
 
@@ -42,6 +31,6 @@ def test_one_emergency_extension() -> None:
     faller = make_faller(study, *gear_and_stroke(study))
     assert faller is not None
     table, case = make_table(faller), Condition(1.0, 38.0, 0.0, 0.8, -20.0)
-    found = least(lambda: simulate(faller, table, case))
+    (found,) = least(lambda: simulate(faller, table, case), runs=15)
     print(f"one emergency extension: {1000 * found:.1f} ms")
     assert found < 0.100

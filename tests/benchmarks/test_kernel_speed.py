@@ -6,7 +6,6 @@ work on the machine then counts for little.
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Iterable, Sequence
 from math import cos, sin
 
@@ -15,6 +14,7 @@ import pytest
 from scipy.optimize import fsolve
 
 from linkage.mechanism import Load, balance, newton, plan, solve, trace
+from tests.benchmarks.measure import least
 from tests.mechanism.linkages import (
     ACTUATOR_ROOT,
     AXLE,
@@ -42,17 +42,6 @@ POINTS = [
     ("rod", ON_ROD),
     ("spring rod", ON_SPRING),
 ]
-
-
-def least(*works: Callable[[], object], runs: int = 5) -> list[float]:
-    """Least processor time of each, s."""
-    times = np.full((runs, len(works)), np.inf)
-    for run in range(runs):
-        for i, work in enumerate(works):
-            start = time.process_time()
-            work()
-            times[run, i] = time.process_time() - start
-    return [float(t) for t in times.min(axis=0)]
 
 
 def by_hand(q: np.ndarray, size: int = 16_384) -> np.ndarray:

@@ -5,8 +5,6 @@ Times are processor time of this process, the least of several runs: other work 
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -22,6 +20,7 @@ from linkage.states import cases
 from linkage.stroke import Stroke, gear_and_stroke
 from linkage.sweep import region, sweep
 from linkage.tracks import core_at
+from tests.benchmarks.measure import least
 from tests.studies import MERROW, changed
 
 pytestmark = pytest.mark.benchmark
@@ -29,15 +28,6 @@ pytestmark = pytest.mark.benchmark
 TOLERANCE = 0.1
 ARCS = 96
 """Segments a quarter circle of the plain way, with which the tyre falls 0.014 mm short."""
-
-
-def least(work: Callable[[], Any], runs: int = 5) -> float:
-    times = []
-    for _ in range(runs):
-        start = time.process_time()
-        work()
-        times.append(time.process_time() - start)
-    return min(times)
 
 
 def plain_union(gear: Gear, stroke: Stroke, part: GearPart, poses: int) -> Any:
@@ -59,9 +49,12 @@ def test_sweep_and_states_of_the_demo() -> None:
     bay = obstacles(study, MERROW.parent)
     conditions = cases(study, gear, stroke)
     clear = clearance(study, gear, stroke, bay)
-    one = least(lambda: sweep(study, gear, stroke))
-    gaps = least(lambda: clearance(study, gear, stroke, bay), 3)
-    every = least(lambda: state_review(study, gear, stroke, bay, conditions, clear), 3)
+    (one,) = least(lambda: sweep(study, gear, stroke))
+    gaps, every = least(
+        lambda: clearance(study, gear, stroke, bay),
+        lambda: state_review(study, gear, stroke, bay, conditions, clear),
+        runs=3,
+    )
     print(f"\nsweep, one state, 0.1 mm: {one:.3f} s; gaps: {gaps:.3f} s; {len(conditions)} states: {every:.3f} s")
     assert one <= 0.4
     assert one + gaps + every <= 6.0
@@ -72,7 +65,7 @@ def test_against_a_plain_union_of_poses() -> None:
     gear, stroke = gear_and_stroke(changed({}))
     ours = {p.name: region(gear, p, stroke.driven_up, TOLERANCE) for p in gear.parts}
     exact = {p.name: region(gear, p, stroke.driven_up, TOLERANCE / 50) for p in gear.parts}
-    mine = least(lambda: [region(gear, p, stroke.driven_up, TOLERANCE) for p in gear.parts], 3)
+    (mine,) = least(lambda: [region(gear, p, stroke.driven_up, TOLERANCE) for p in gear.parts], runs=3)
     theirs = 0.0
     for part in gear.parts:
         error, poses = shortfall(ours[part.name], exact[part.name]), 64
@@ -80,7 +73,7 @@ def test_against_a_plain_union_of_poses() -> None:
         error = shortfall(exact[part.name], ours[part.name])
         while shortfall(plain_union(gear, stroke, part, poses), exact[part.name]) > error and poses < 2**14:
             poses *= 2
-        theirs += least(lambda part=part, poses=poses: plain_union(gear, stroke, part, poses), 1)  # type: ignore[misc]
+        theirs += sum(least(lambda part=part, poses=poses: plain_union(gear, stroke, part, poses), runs=1))  # type: ignore[misc]
         print(f"{part.name}: {poses} poses for {error:.3f} mm")
     print(f"certified sweep {mine:.3f} s, plain union {theirs:.3f} s, {theirs / mine:.0f} times")
     assert theirs >= 5 * mine

@@ -1,4 +1,5 @@
-"""Linkages for the kernel's tests: textbook ones, the demo gear, and random ones grown group by group."""
+"""Linkages for the kernel's tests: textbook ones, drawn once for these and for the published checks, the demo gear, and
+random ones grown group by group."""
 
 from __future__ import annotations
 
@@ -8,8 +9,10 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from linkage.mechanism.model import GROUND, Joint, Mechanism, Pin, Slide
+from linkage.report.validation.linkages import four_bar as four_bar
+from linkage.report.validation.linkages import slider_crank as slider_crank
 
-# The demo gear down and locked, mm: scenario.json of the job, knee and lug from its two bisectors.
+# The demo gear down and locked, mm: knee and lug from its two bisectors.
 TRUNNION, UPPER_PIN, KNEE = 840 + 682j, 1140 + 550j, 942.9154052347341 + 515.9755601631573j
 LUG = 820.596556643836 + 503.0488715153656j
 ACTUATOR_ROOT, SPRING_ROOT = 800 + 752j, 815 + 556j
@@ -36,42 +39,6 @@ def demo_gear() -> Mechanism:
             Pin("spring pin", "spring rod", "upper", SPRING_PIN),
         ),
         "upper pin",
-    )
-
-
-def meet(a: complex, ra: float, b: complex, rb: float, side: int) -> complex:
-    """Where the circles about a and b meet, left (side 1) or right (-1) of the line a-b: by the law of cosines."""
-    d = abs(b - a)
-    angle = np.arccos((ra * ra + d * d - rb * rb) / (2 * ra * d))
-    return a + ra * (b - a) / d * cmath.exp(1j * side * angle)
-
-
-def four_bar(crank: float, coupler: float, rocker: float, base: float, drawn: float, side: int = 1) -> Mechanism:
-    """Pivots at 0 and ``base``, drawn with the crank at ``drawn`` rad; ``side`` 1 is the open circuit."""
-    a = cmath.rect(crank, drawn)
-    return Mechanism(
-        (
-            Pin("crank pivot", GROUND, "crank", 0j),
-            Pin("crank pin", "crank", "coupler", a),
-            Pin("rocker pin", "coupler", "rocker", meet(a, coupler, base + 0j, rocker, side)),
-            Pin("rocker pivot", GROUND, "rocker", base + 0j),
-        ),
-        "crank pivot",
-    )
-
-
-def slider_crank(crank: float, rod: float, offset: float, drawn: float, side: int = 1) -> Mechanism:
-    """Crank about 0, slider on the line y = offset, to the right of the crank pin (side 1) or to the left (-1)."""
-    a = cmath.rect(crank, drawn)
-    c = complex(a.real + side * np.sqrt(rod**2 - (offset - a.imag) ** 2), offset)
-    return Mechanism(
-        (
-            Pin("crank pivot", GROUND, "crank", 0j),
-            Pin("crank pin", "crank", "rod", a),
-            Pin("slider pin", "rod", "slider", c),
-            Slide("guide", GROUND, "slider", c, 1.0 + 0j),
-        ),
-        "crank pivot",
     )
 
 

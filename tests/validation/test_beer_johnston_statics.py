@@ -8,6 +8,7 @@ from __future__ import annotations
 import pytest
 
 from linkage.report.validation import Check
+from linkage.report.validation.linkages import by_pins, by_work
 from linkage.report.validation.statics import lift, lift_force
 from tests.validation.bench import checked, named, passes
 
@@ -24,5 +25,5 @@ def test_the_table_rises_straight() -> None:
 
 
 def test_both_roads_to_the_force() -> None:
-    assert lift_force("pin forces") == pytest.approx(lift_force("virtual work"), rel=1e-12)
-    assert lift_force("pin forces") == pytest.approx(5.1572, abs=0.00005)  # the reference sheet's own recomputation
+    assert lift_force(by_pins) == pytest.approx(lift_force(by_work), rel=1e-12)
+    assert lift_force(by_pins) == pytest.approx(5.1572, abs=0.00005)  # the reference sheet's own recomputation

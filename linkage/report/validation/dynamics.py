@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import partial
 
 from linkage.mechanism import GROUND, Load, Mechanism, Motion, Pin, Slide, balance, plan, solve, travel_rate
-from linkage.report.validation.linkages import Found, slider_crank
+from linkage.report.validation.linkages import Found, bar_angle, slider_crank
 from linkage.report.validation.loading import taxiing_jet
 from linkage.report.validation.model import Case, case
 
@@ -47,20 +47,17 @@ PIVOT, GUIDE = -0.30 + 0j, -0.55
 def marghitu_dupac() -> Iterator[Case]:
     """Values read in the authors' companion programs, the book's name from memory."""
     inputs = "AB .15, CD .20, DE .14 m, A 0, C -.30, E on x = -.55, crank 200 deg, 700 rpm"
-    for quantity, printed, unit in (
-        ("phi 3", "-17.878", "deg"),
-        ("phi 4", "-64.778", "deg"),
-        ("rate of link 3", "-51.934", "rad/s"),
-        ("rate of link 4", "25.176", "rad/s"),
-        ("change of rate of link 3", "7157.347", "rad/s2"),
-        ("change of rate of link 4", "882.339", "rad/s2"),
-        ("acceleration of D", "1529.736", "m/s2"),
+    for quantity, printed, unit, compute in (
+        ("phi 3", "-17.878", "deg", _rod_angle),
+        ("phi 4", "-64.778", "deg", _link_angle),
+        ("rate of link 3", "-51.934", "rad/s", partial(_chain_rate, "rod")),
+        ("rate of link 4", "25.176", "rad/s", partial(_chain_rate, "link")),
+        ("change of rate of link 3", "7157.347", "rad/s2", partial(_chain_change, "rod")),
+        ("change of rate of link 4", "882.339", "rad/s2", partial(_chain_change, "link")),
+        ("acceleration of D", "1529.736", "m/s2", _acceleration_of_d),
     ):
-        yield case("K5", "READ", inputs, quantity, printed, unit, partial(_chain_value, quantity))
-    yield case(
-        "K5", "CALC", inputs, "block outwards on its rod", "6.751085", "m/s",
-        lambda: OMEGA * float(travel_rate(sliding_chain()[1], sliding_chain()[0], "block on rod")[0, 0]),
-    )  # fmt: skip
+        yield case("K5", "READ", inputs, quantity, printed, unit, compute)
+    yield case("K5", "CALC", inputs, "block outwards on its rod", "6.751085", "m/s", _block_speed)
 
 
 def sliding_chain() -> Found:
@@ -86,35 +83,45 @@ def sliding_chain() -> Found:
     return mechanism, solve(plan(mechanism), math.radians(200.0) - drawn)
 
 
-def _chain_value(quantity: str) -> float:
+def _rod_angle() -> float:
     mechanism, motion = sliding_chain()
-    b, d = mechanism.joint("B").at, mechanism.joint("D").at
-    at_d = complex(motion.point("rod", d)[0, 0])
-    body = "rod" if quantity.endswith("3") else "link"
-    if quantity == "phi 3":
-        return math.degrees(cmath.phase(complex(motion.point("crank", b)[0, 0]) - PIVOT))
-    if quantity == "phi 4":
-        return math.degrees(cmath.phase(at_d - complex(motion.point("slider", mechanism.joint("E").at)[0, 0])))
-    if quantity.startswith("rate"):
-        return OMEGA * float(motion.spin(body)[0, 0])
-    if quantity.startswith("change"):
-        return OMEGA**2 * float(motion.spin_rate(body)[0, 0])
-    return OMEGA**2 * abs(complex(motion.acceleration("rod", d)[0, 0]))
+    return math.degrees(cmath.phase(complex(motion.point("crank", mechanism.joint("B").at)[0, 0]) - PIVOT))
+
+
+def _link_angle() -> float:
+    return bar_angle(sliding_chain(), "link", "E", "D")
+
+
+def _chain_rate(body: str) -> float:
+    return OMEGA * float(sliding_chain()[1].spin(body)[0, 0])
+
+
+def _chain_change(body: str) -> float:
+    return OMEGA**2 * float(sliding_chain()[1].spin_rate(body)[0, 0])
+
+
+def _acceleration_of_d() -> float:
+    mechanism, motion = sliding_chain()
+    return OMEGA**2 * abs(complex(motion.acceleration("rod", mechanism.joint("D").at)[0, 0]))
+
+
+def _block_speed() -> float:
+    mechanism, motion = sliding_chain()
+    return OMEGA * float(travel_rate(motion, mechanism, "block on rod")[0, 0])
 
 
 def marghitu_matlab() -> Iterator[Case]:
     inputs = "eqs 4.51-4.52: AB = BC = 1 m, 45 deg, 1 rad/s, 1 kg each, g 10, 100 N on the slider"
     why = "printed as an exact expression: rounding only"
     exact_x, exact_y = -(400.0 + 7.0 * math.sqrt(2.0)) / 4.0, 5.0 * (84.0 + math.sqrt(2.0)) / 4.0
-    for quantity, printed in (
-        ("F12 along x = -(400 + 7 sqrt 2)/4", exact_x),
-        ("F12 along y = 5 (84 + sqrt 2)/4", exact_y),
+    for quantity, printed, compute in (
+        ("F12 along x = -(400 + 7 sqrt 2)/4", exact_x, lambda: _crank_pin().real),
+        ("F12 along y = 5 (84 + sqrt 2)/4", exact_y, lambda: _crank_pin().imag),
     ):
-        compute = partial(_crank_pin, quantity.split()[2])
         yield case("K6", "READ", inputs, quantity, repr(printed), "N", compute, 1e-11, why)
 
 
-def _crank_pin(way: str) -> float:
+def _crank_pin() -> complex:
     mechanism = slider_crank(1.0, 1.0, 0.0, math.radians(60.0))
     motion = solve(plan(mechanism), math.radians(45.0 - 60.0))
     pivot, pin, slider = (complex(mechanism.joint(n).at) for n in ("crank pivot", "crank pin", "slider pin"))
@@ -125,47 +132,34 @@ def _crank_pin(way: str) -> float:
         ("slider", slider, 0.0),
     ):
         loads.append(Load(body, cg, -10j - motion.acceleration(body, cg), -inertia * motion.spin_rate(body)))
-    force = complex(balance(mechanism, motion, loads, "crank pivot").joint["crank pin"][0, 0])
-    return force.real if way == "x" else force.imag
+    return complex(balance(mechanism, motion, loads, "crank pivot").joint["crank pin"][0, 0])
+
+
+Row = tuple[str, str, str, Callable[["Engine"], float]]
+"""Quantity, as printed, unit, and what is asked of the engine."""
 
 
 def beer_johnston_dynamics() -> Iterator[Case]:
     """Sample problems 15.3 and 15.7: the slider-crank of an engine. Sizes of what the book gives with a direction."""
-    inputs = "sample 15.3: crank 3 in, rod 8 in, 2000 rpm, crank 40 deg"
-    engine = partial(Engine, 3.0, 8.0, 2000.0, 40.0)
-    yield case("K13", "MEM", inputs, "rate of the rod", "62.0", "rad/s", lambda: engine().rod_rate)
-    yield case("K13", "MEM", inputs, "speed of the piston", "43.6", "ft/s", lambda: engine().piston_speed / 12.0)
-    inputs = inputs.replace("15.3", "15.7")
-    three = "printed to three digits"
-    yield case(
-        "K13", "MEM", inputs, "change of rate of the rod", "9940", "rad/s2", lambda: engine().rod_change, 5.0, three
+    inputs, engine = "crank 3 in, rod 8 in, 2000 rpm, crank 40 deg", partial(Engine, 3.0, 8.0, 2000.0, 40.0)
+    rates: tuple[Row, ...] = (
+        ("rate of the rod", "62.0", "rad/s", Engine.rod_rate),
+        ("speed of the piston", "43.6", "ft/s", Engine.piston_speed),
     )
-    change = lambda: engine().piston_change / 12.0  # noqa: E731
-    yield case("K13", "MEM", inputs, "acceleration of the piston", "9290", "ft/s2", change, 5.0, three)
+    yield from _engine_cases("K13", f"sample 15.3: {inputs}", engine, rates)
+    yield from _engine_cases("K13", f"sample 15.7: {inputs}", engine, _changes("9940", "9290"), 5.0, THREE)
 
 
 def meriam_dynamics() -> Iterator[Case]:
     """Sample problems 5/8, 5/9, 5/14 and 5/15."""
-    inputs = "sample 5/9: crank 5 in, rod 14 in, 1500 rpm, crank 60 deg"
-    engine = partial(Engine, 5.0, 14.0, 1500.0, 60.0)
-    yield case("K14", "MEM", inputs, "speed of the piston", "67.3", "ft/s", lambda: engine().piston_speed / 12.0)
-    yield case("K14", "MEM", inputs, "rate of the rod", "29.5", "rad/s", lambda: engine().rod_rate)
-    yield case(
-        "K14",
-        "MEM",
-        inputs,
-        "speed of G, 4 in from the crank pin",
-        "64.1",
-        "ft/s",
-        lambda: engine().speed_at(4.0) / 12.0,
+    inputs, engine = "crank 5 in, rod 14 in, 1500 rpm, crank 60 deg", partial(Engine, 5.0, 14.0, 1500.0, 60.0)
+    rates: tuple[Row, ...] = (
+        ("speed of the piston", "67.3", "ft/s", Engine.piston_speed),
+        ("rate of the rod", "29.5", "rad/s", Engine.rod_rate),
+        ("speed of G, 4 in from the crank pin", "64.1", "ft/s", lambda e: e.speed_at(4.0)),
     )
-    inputs = inputs.replace("5/9", "5/15")
-    three = "printed to three digits"
-    yield case(
-        "K14", "MEM", inputs, "change of rate of the rod", "7740", "rad/s2", lambda: engine().rod_change, 5.0, three
-    )
-    change = lambda: engine().piston_change / 12.0  # noqa: E731
-    yield case("K14", "MEM", inputs, "acceleration of the piston", "3310", "ft/s2", change, 5.0, three)
+    yield from _engine_cases("K14", f"sample 5/9: {inputs}", engine, rates)
+    yield from _engine_cases("K14", f"sample 5/15: {inputs}", engine, _changes("7740", "3310"), 5.0, THREE)
     inputs = "sample 5/8: CB 75 mm level at 2 rad/s, OA 100 mm upright, O 250 left of and 50 below C"
     exact = "printed as a fraction: rounding only"
     for body, sevenths in (("AB", -6.0), ("OA", -3.0)):
@@ -178,6 +172,28 @@ def meriam_dynamics() -> Iterator[Case]:
         yield case("K15", "MEM", inputs, f"change of rate of {body}", printed, "rad/s2", partial(_crossed, body, 2))
 
 
+THREE = "printed to three digits"
+
+
+def _changes(rod: str, piston: str) -> tuple[Row, ...]:
+    return (
+        ("change of rate of the rod", rod, "rad/s2", Engine.rod_change),
+        ("acceleration of the piston", piston, "ft/s2", Engine.piston_change),
+    )
+
+
+def _engine_cases(
+    ident: str,
+    inputs: str,
+    engine: Callable[[], Engine],
+    rows: tuple[Row, ...],
+    within: float | None = None,
+    why: str = "",
+) -> Iterator[Case]:
+    for quantity, printed, unit, asked in rows:
+        yield case(ident, "MEM", inputs, quantity, printed, unit, lambda asked=asked: asked(engine()), within, why)  # type: ignore[misc]
+
+
 class Engine:
     """A slider-crank at a constant speed; inches and seconds, sizes only. Drawn 25 deg behind where it is asked for."""
 
@@ -188,26 +204,24 @@ class Engine:
         self.omega = rpm * 2.0 * math.pi / 60.0
         self.pin, self.piston = (complex(self.mechanism.joint(n).at) for n in ("crank pin", "slider pin"))
 
-    @property
     def rod_rate(self) -> float:
         return self.omega * abs(float(self.motion.spin("rod")[0, 0]))
 
-    @property
     def rod_change(self) -> float:
         return self.omega**2 * abs(float(self.motion.spin_rate("rod")[0, 0]))
 
     def speed_at(self, distance: float) -> float:
-        """Of the point of the rod so far from the crank pin."""
+        """ft/s, of the point of the rod so many inches from the crank pin."""
         at = self.pin + distance * (self.piston - self.pin) / abs(self.piston - self.pin)
-        return self.omega * abs(complex(self.motion.velocity("rod", at)[0, 0]))
+        return self.omega * abs(complex(self.motion.velocity("rod", at)[0, 0])) / 12.0
 
-    @property
     def piston_speed(self) -> float:
-        return self.omega * abs(complex(self.motion.velocity("slider", self.piston)[0, 0]))
+        """ft/s."""
+        return self.omega * abs(complex(self.motion.velocity("slider", self.piston)[0, 0])) / 12.0
 
-    @property
     def piston_change(self) -> float:
-        return self.omega**2 * abs(complex(self.motion.acceleration("slider", self.piston)[0, 0]))
+        """ft/s2."""
+        return self.omega**2 * abs(complex(self.motion.acceleration("slider", self.piston)[0, 0])) / 12.0
 
 
 def _crossed(body: str, order: int) -> float:

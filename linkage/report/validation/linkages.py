@@ -1,13 +1,27 @@
-"""Textbook linkages, drawn for the kernel."""
+"""Textbook linkages, drawn for the kernel, and the two roads to the effort that holds one."""
 
 from __future__ import annotations
 
 import cmath
 import math
+from collections.abc import Callable, Sequence
 
-from linkage.mechanism import GROUND, Mechanism, Motion, Pin, Slide
+from linkage.mechanism import GROUND, Load, Mechanism, Motion, Pin, Slide, balance, effort_by_work
 
 Found = tuple[Mechanism, Motion]
+Road = Callable[[Mechanism, Motion, Sequence[Load], str], float]
+"""Effort in the pose of a motion at the named joint, in the unit of the loads."""
+
+
+def by_pins(mechanism: Mechanism, motion: Motion, loads: Sequence[Load], at: str) -> float:
+    return float(balance(mechanism, motion, loads, at).effort[0, 0])
+
+
+def by_work(mechanism: Mechanism, motion: Motion, loads: Sequence[Load], at: str) -> float:
+    return float(effort_by_work(mechanism, motion, loads, at)[0, 0])
+
+
+ROADS: tuple[tuple[str, Road], ...] = (("pin forces", by_pins), ("virtual work", by_work))
 
 
 def meet(a: complex, ra: float, b: complex, rb: float, side: int) -> complex:
@@ -17,7 +31,7 @@ def meet(a: complex, ra: float, b: complex, rb: float, side: int) -> complex:
     return a + ra * (b - a) / d * cmath.exp(1j * side * angle)
 
 
-def four_bar(crank: float, coupler: float, rocker: float, base: float, drawn: float, side: int) -> Mechanism:
+def four_bar(crank: float, coupler: float, rocker: float, base: float, drawn: float, side: int = 1) -> Mechanism:
     """Pivots at 0 and ``base``, drawn with the crank at ``drawn`` rad; ``side`` 1 is the open circuit."""
     a = cmath.rect(crank, drawn)
     return Mechanism(

@@ -12,14 +12,14 @@ from functools import partial
 
 import numpy as np
 
-from linkage.mechanism import Load, Mechanism, Motion, Pin, balance, effort_by_work, plan, solve
-from linkage.mechanism.model import GROUND
-from linkage.report.validation.linkages import Found, bar_angle, four_bar, meet, slider_crank
+from linkage.mechanism import Load, Mechanism, Motion, balance, plan, solve
+from linkage.report.validation.linkages import Found, bar_angle, by_pins, by_work, four_bar, slider_crank
 from linkage.report.validation.model import Case, case
 
 DRAWN, ASKED = math.radians(95.0), math.radians(40.0)
 SIZES = (40.0, 120.0, 80.0, 100.0)
 WHAT = "four-bar 40, 120, 80, 100 mm"
+PIVOT = "crank pivot"
 COUPLER, ROCKER = ("coupler", "crank pin", "rocker pin"), ("rocker", "rocker pivot", "rocker pin")
 
 
@@ -107,29 +107,20 @@ K7 = (
 
 
 def _forces() -> Iterator[Case]:
-    for quantity, printed, unit in (
-        ("theta 3", "20.92", "deg"),
-        ("theta 4", "104.41", "deg"),
-        ("F12 along x", "-117.65", "lb"),
-        ("F12 along y", "-107.84", "lb"),
-        ("T12 by the pin forces", "243.23", "lb in"),
-        ("T12 by virtual work", "243.23", "lb in"),
+    for quantity, printed, unit, compute in (
+        ("theta 3", "20.92", "deg", partial(_loaded_angle, *COUPLER)),
+        ("theta 4", "104.41", "deg", partial(_loaded_angle, *ROCKER)),
+        ("F12 along x", "-117.65", "lb", lambda: _pivot_force().real),
+        ("F12 along y", "-107.84", "lb", lambda: _pivot_force().imag),
+        ("T12 by the pin forces", "243.23", "lb in", lambda: by_pins(*loaded_four_bar(), PIVOT)),
+        ("T12 by virtual work", "243.23", "lb in", lambda: by_work(*loaded_four_bar(), PIVOT)),
     ):
-        yield case("K7", "MEM", K7, quantity, printed, unit, partial(_force, quantity))
+        yield case("K7", "MEM", K7, quantity, printed, unit, compute)
 
 
 def loaded_four_bar() -> tuple[Mechanism, Motion, list[Load]]:
-    a = cmath.rect(5.0, math.radians(60.0))
-    b = meet(a, 15.0, 19.0 + 0j, 10.0, 1)
-    mechanism = Mechanism(
-        (
-            Pin("O2", GROUND, "crank", 0j),
-            Pin("A", "crank", "coupler", a),
-            Pin("B", "coupler", "rocker", b),
-            Pin("O4", GROUND, "rocker", 19.0 + 0j),
-        ),
-        "O2",
-    )
+    mechanism = four_bar(5.0, 15.0, 10.0, 19.0, math.radians(60.0))
+    a, b = (complex(mechanism.joint(name).at) for name in ("crank pin", "rocker pin"))
     motion = solve(plan(mechanism), 0.0)
     lines = {"crank": (0j, a), "coupler": (a, b - a), "rocker": (19.0 + 0j, b - 19.0)}
     loads = [Load("rocker", 19.0 + 0j, 0j, 120.0)]
@@ -145,16 +136,14 @@ def loaded_four_bar() -> tuple[Mechanism, Motion, list[Load]]:
     return mechanism, motion, loads
 
 
-def _force(quantity: str) -> float:
-    mechanism, motion, loads = loaded_four_bar()
-    if quantity.startswith("theta"):
-        body = ("coupler", "A", "B") if quantity.endswith("3") else ("rocker", "O4", "B")
-        return bar_angle((mechanism, motion), *body)
-    if quantity.endswith("work"):
-        return float(effort_by_work(mechanism, motion, loads, "O2")[0, 0])
-    found = balance(mechanism, motion, loads, "O2")
-    pin = complex(found.joint["O2"][0, 0])
-    return {"x": pin.real, "y": pin.imag}.get(quantity[-1], float(found.effort[0, 0]))
+def _loaded_angle(body: str, start: str, end: str) -> float:
+    mechanism, motion, _ = loaded_four_bar()
+    return bar_angle((mechanism, motion), body, start, end)
+
+
+def _pivot_force() -> complex:
+    """Of the ground on the crank, lb."""
+    return complex(balance(*loaded_four_bar(), PIVOT).joint[PIVOT][0, 0])
 
 
 def _identities() -> Iterator[Case]:

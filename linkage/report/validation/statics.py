@@ -11,8 +11,8 @@ import numpy as np
 
 from linkage.gear import BraceShape
 from linkage.loads import stop_force
-from linkage.mechanism import GROUND, Load, Mechanism, Pin, Slide, balance, effort_by_work, plan, solve
-from linkage.report.validation.linkages import Found, meet
+from linkage.mechanism import GROUND, Load, Mechanism, Pin, Slide, plan, solve
+from linkage.report.validation.linkages import ROADS, Found, Road, meet, slider_crank
 from linkage.report.validation.model import Case, case
 
 
@@ -20,8 +20,8 @@ def beer_johnston_statics() -> Iterator[Case]:
     inputs = "virtual work of a hydraulic lift: 1000 kg on two cylinders, a 0.70, L 3.20 m, 60 deg, g 9.81"
     yield case("K9", "MEM", inputs, "cylinder length", "2.91", "m", lift_length)
     why = "the book computes on from the length rounded to three digits"
-    for road in ("pin forces", "virtual work"):
-        yield case("K9", "MEM", inputs, f"force of each, by {road}", "5.15", "kN", partial(lift_force, road), 0.01, why)
+    for name, road in ROADS:
+        yield case("K9", "MEM", inputs, f"force of each, by {name}", "5.15", "kN", partial(lift_force, road), 0.01, why)
 
 
 LIFT_FOOT = 3.20 + 0j
@@ -53,27 +53,16 @@ def lift_length() -> float:
     return abs(complex(motion.point("link", mechanism.joint("D").at)[0, 0]) - LIFT_FOOT)
 
 
-def lift_force(road: str) -> float:
+def lift_force(road: Road) -> float:
     """kN; one cylinder a linkage carries half the crate, which stands at B."""
     mechanism, motion = lift()
     half = [Load("member", 2j * complex(mechanism.joint("D").at).imag, -0.5j * 1000.0 * 9.81)]
-    if road == "virtual work":
-        return float(effort_by_work(mechanism, motion, half, "piston in cylinder")[0, 0]) / 1e3
-    return float(balance(mechanism, motion, half, "piston in cylinder").effort[0, 0]) / 1e3
+    return road(mechanism, motion, half, "piston in cylinder") / 1e3
 
 
 DRAWN, PUSH = math.radians(50.0), 300.0
-KNEE = cmath.rect(2.0, DRAWN)
-END = complex(2.0 * KNEE.real, 0.0)
-TOGGLE = Mechanism(
-    (
-        Pin("root", GROUND, "near link", 0j),
-        Pin("knee", "near link", "far link", KNEE),
-        Pin("end", "far link", "block", END),
-        Slide("guide", GROUND, "block", END, 1.0 + 0j),
-    ),
-    "root",
-)
+TOGGLE = slider_crank(2.0, 2.0, 0.0, DRAWN)
+"""Its knee is the crank pin."""
 
 
 def den_hartog() -> Iterator[Case]:
@@ -81,21 +70,19 @@ def den_hartog() -> Iterator[Case]:
     tan(alpha). The answer is symbolic."""
     why = "printed as a relation: rounding only"
     for degrees in (45.0, 20.0, 5.0, 0.5, 0.01):
-        for road in ("pin forces", "virtual work"):
+        for name, road in ROADS:
             inputs = f"prob. 31: knee pressed with Q = 2 x 300 N x tan({degrees:g} deg)"
-            yield case("K10", "READ", inputs, f"P, by {road}", "300", "N", partial(toggle, degrees, road), 3e-8, why)
+            yield case("K10", "READ", inputs, f"P, by {name}", "300", "N", partial(toggle, degrees, road), 3e-8, why)
     inputs = "prob. 31 as the lock of a gear: links 161.5 mm, knee 2 mm past its line, brace 1000 N"
     exact = 2.0 * 1000.0 * math.tan(math.asin(2.0 / 161.5))
     yield case("K10", "READ", inputs, "Q at the stop", repr(exact), "N", _stop, 1e-9, why)
 
 
-def toggle(degrees: float, road: str) -> float:
+def toggle(degrees: float, road: Road) -> float:
     alpha = math.radians(degrees)
     motion = solve(plan(TOGGLE), alpha - DRAWN)
-    pressed = [Load("near link", KNEE, -2j * PUSH * math.tan(alpha))]
-    if road == "virtual work":
-        return -float(effort_by_work(TOGGLE, motion, pressed, "guide")[0, 0])
-    return -float(balance(TOGGLE, motion, pressed, "guide").effort[0, 0])
+    pressed = [Load("crank", TOGGLE.joint("crank pin").at, -2j * PUSH * math.tan(alpha))]
+    return -road(TOGGLE, motion, pressed, "guide")
 
 
 def _stop() -> float:
