@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from linkage.drawing.axes import TEXT_SIZE, dress, house, lettering, new_figure
+from linkage.drawing.gear_scene import bay
 from linkage.drawing.paint import paint
 from linkage.drawing.palette import BLUE, GREEN, LIGHT, ORANGE, PURPLE, SKY, VERMILION, Theme, blend
-from linkage.drawing.scene import Disc, Item, Path, Region, Scene, Window
+from linkage.drawing.scene import Scene, Window
 from linkage.drawing.text import plain, wrapped
 from linkage.gear import Gear
 from linkage.mechanism.model import Complexes
+from linkage.obstacles import Obstacle
 from linkage.search.found import Found
 from linkage.search.screened import FORCE, LOCK, MARGIN, MOMENT
 from linkage.stroke import Stroke
@@ -113,25 +115,25 @@ def _place(gear: Gear, stroke: Stroke, name: str, up: bool) -> complex:
 
 @house()
 def linkages_figure(
-    title: str, designs: Sequence[tuple[str, Gear, Stroke]], bay: Sequence[Item], theme: Theme = LIGHT
+    title: str, designs: Sequence[tuple[str, Gear, Stroke]], obstacles: Sequence[Obstacle], theme: Theme = LIGHT
 ) -> Figure:
     """Linkages over one another."""
     figure = new_figure(1300, 900, theme=theme)
-    linkages(title, designs, bay, figure.add_axes((0.055, 0.07, 0.93, 0.86)), theme)
+    linkages(title, designs, obstacles, figure.add_axes((0.055, 0.07, 0.93, 0.86)), theme)
     return figure
 
 
 def linkages(
     title: str,
     designs: Sequence[tuple[str, Gear, Stroke]],
-    bay: Sequence[Item],
+    obstacles: Sequence[Obstacle],
     ax: Axes,
     theme: Theme = LIGHT,
 ) -> Axes:
     """The present design in black, each found one in its colour with marks of its own; up in broken lines."""
     points = np.concatenate([z for _, g, s in designs for up in (False, True) for z in skeleton(g, s, up)])
     window = _window(points, ax)
-    paint(Scene(_within(bay, window), plain(title), plain(title), window), ax, theme)
+    paint(Scene(tuple(bay(obstacles, window)), plain(title), plain(title), window), ax, theme)
     for place, (name, gear, stroke) in enumerate(designs):
         colour = theme.ink if place == 0 else COLOURS[(place - 1) % len(COLOURS)]
         mark = "D" if place == 0 else MARKS[(place - 1) % len(MARKS)]
@@ -178,21 +180,6 @@ def _window(points: Complexes, ax: Axes) -> Window:
 def mark_word(mark: str) -> str:
     """The mark as a letter."""
     return {"o": "●", "s": "■", "^": "▲", "D": "◆", "v": "▼", "P": "✚"}[mark]
-
-
-def _within(items: Sequence[Item], window: Window) -> tuple[Item, ...]:
-    """Items that touch the window, cut to it."""
-    from shapely.geometry import box
-
-    frame, kept = box(*window), list[Item]()
-    for item in items:
-        if isinstance(item, Region):
-            cut = item.geometry.intersection(frame)
-            if not cut.is_empty and cut.area > 0:
-                kept.append(Region(cut, item.role, item.label))
-        elif isinstance(item, Disc | Path):
-            kept.append(item)
-    return tuple(kept)
 
 
 __all__ = ["caption", "front_chart", "front_figure", "linkages", "linkages_figure", "sentence", "skeleton"]

@@ -32,7 +32,7 @@ def gap_scene(r: Results, gap: Gap, aspect: float = 1.0) -> Scene:
     middle, half = (a + b) / 2, complex(height * aspect, height) / 2
     low, high = middle - half, middle + half
     window = (low.real, low.imag, high.real, high.imag)
-    items: list[Item] = [*bay(r, window), *pose(r, gap.driven, Role.OUTLINE)]
+    items: list[Item] = [*bay(r.obstacles, window), *pose(r, gap.driven, Role.OUTLINE)]
     part = next((p for p in r.gear.parts if p.name == gap.part), None)
     if part is not None:
         items.append(part_shape(r, part, gap.driven, Role.WORST, gap.part))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 from shapely.geometry import LineString, box
@@ -24,6 +24,7 @@ from linkage.drawing.scene import (
     Window,
 )
 from linkage.gear import GearPart
+from linkage.obstacles import Obstacle
 from linkage.results import Results
 from linkage.tracks import core_at, in_state
 
@@ -40,7 +41,7 @@ def side_view(r: Results) -> Scene:
     up = r.stroke.driven_up
     window = view_window(r)
     items: list[Item] = [Region(r.swept.keep_out.side_view, Role.KEEPOUT, "keep-out")]
-    items += bay(r, window)
+    items += bay(r.obstacles, window)
     items += pose(r, 0.5 * up, Role.TRANSIT)
     items += pose(r, up, Role.UP)
     items += pose(r, 0.0, Role.OUTLINE, labelled=True)
@@ -104,15 +105,16 @@ def part_shape(r: Results, part: GearPart, driven: float, role: Role, label: str
     return Bar(complex(core[0]), complex(core[1]), part.radius, role, label)
 
 
-def bay(r: Results, window: Window | None = None) -> Iterator[Item]:
-    """Bay items with their names; what lies outside the window is cut, a line to stay above is drawn as a line."""
-    frame = box(*window) if window else None
+def bay(obstacles: Iterable[Obstacle], window: Window) -> Iterator[Item]:
+    """Bay items with their names, each named once where it is seen; what lies outside the window is cut, a line to stay
+    above is drawn as a line."""
+    frame = box(*window)
     named: set[str] = set()
-    for item in r.obstacles:
+    for item in obstacles:
         role = Role.HOT if item.hot else Role.ENGINE if item.with_engine else Role.BAY
         label = "" if item.name in named else item.name
         shape = LineString([(z.real, z.imag) for z in item.line]) if item.line else item.shape
-        if frame is not None and not shape.intersects(frame):
+        if shape.distance(frame) > item.radius:
             continue
         named.add(item.name)
         if item.line:
@@ -120,7 +122,7 @@ def bay(r: Results, window: Window | None = None) -> Iterator[Item]:
         elif item.radius > 0:
             yield Disc(complex(item.shape.x, item.shape.y), item.radius, role, label)
         else:
-            yield Region(shape if frame is None else shape.intersection(frame), role, label)
+            yield Region(shape.intersection(frame), role, label)
 
 
 def tracks(r: Results) -> Iterator[Item]:

@@ -17,7 +17,7 @@ def overlay(a: Results, b: Results) -> Scene:
         max(f[3] for f in frames),
     )
     items: list[Item] = [Region(b.swept.keep_out.side_view, Role.KEEPOUT, "keep-out, second")]
-    items += bay(b, window)
+    items += bay(b.obstacles, window)
     for driven in (0.0, a.stroke.driven_up):
         items += pose(a, driven, Role.TRANSIT)
     for driven in (b.stroke.driven_up, 0.0):

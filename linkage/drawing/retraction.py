@@ -70,7 +70,9 @@ class _Moving:
         window = view_window(r)
         ghost = Region(r.swept.keep_out.side_view, Role.KEEPOUT, "keep-out")
         pins = [replace(p, label="") for p in fixed_pins(r) if p.fixed]  # moving parts would cover half a name
-        still = Scene((ghost, *bay(r, window), *ground_line(r, window), *pins), r.study.title, caption(r), window)
+        still = Scene(
+            (ghost, *bay(r.obstacles, window), *ground_line(r, window), *pins), r.study.title, caption(r), window
+        )
         paint(still, side, theme)
         _front_bay(r, front, side.get_ylim(), theme)
         self.patches = {name: _patch(side, theme, 10) for name in self.parts}

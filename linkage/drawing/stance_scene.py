@@ -136,7 +136,7 @@ def _side_window(r: Results) -> Window:
 def _context(r: Results, window: Window) -> Iterator[Item]:
     """Bay items without their names, so that the place is known; what stands in the propeller disc is left out."""
     propeller = r.study.airframe.propeller
-    for item in bay(r, window):
+    for item in bay(r.obstacles, window):
         x0, y0, x1, y1 = Scene((item,)).extent()
         disc = propeller is not None and x0 <= propeller.plane_fs <= x1 and y1 - y0 > propeller.diameter / 2
         if not disc and isinstance(item, Region | Disc):

@@ -9,7 +9,6 @@ from typing import Any
 from linkage import __version__
 from linkage.document.reader import Source
 from linkage.drawing.front_chart import caption, front_figure, linkages_figure, sentence
-from linkage.drawing.scene import Disc, Item, Region, Role
 from linkage.handoff.folder import staged
 from linkage.obstacles import obstacles
 from linkage.report.terminal import number
@@ -157,7 +156,8 @@ def write_found(found: Found, source: Source, folder: Path) -> str:
     pictures = [("front", front_figure(found), caption(found))] if found.members else []
     if found.members:
         title = f"{found.title}: present gear and the best found, gear down and (broken) up"
-        pictures.append(("linkages", linkages_figure(title, _designed(found, source), _bay(source)), title))
+        bay = obstacles(source.study, source.path.parent)
+        pictures.append(("linkages", linkages_figure(title, _designed(found, source), bay), title))
     names = [f"{m.name}.toml" for m in found.members]
     stale = ["found-[0-9][0-9].toml", "found-[0-9][0-9][0-9].toml", *both(("front", "linkages"))]
     with staged(folder, "found.json", stale) as draft:
@@ -190,20 +190,6 @@ def _designed(found: Found, source: Source) -> list[tuple[str, Any, Any]]:
     for m in found.members[:DRAWN]:
         out += drawn(m.name, parse(tomllib.loads(m.text), m.name))
     return out
-
-
-def _bay(source: Source) -> list[Item]:
-    items: list[Item] = []
-    named: set[str] = set()
-    for o in obstacles(source.study, source.path.parent):
-        role = Role.HOT if o.hot else Role.ENGINE if o.with_engine else Role.BAY
-        label = "" if o.name in named else o.name
-        named.add(o.name)
-        if o.line:
-            continue
-        shape = o.shape
-        items.append(Disc(complex(shape.x, shape.y), o.radius, role, label) if o.radius else Region(shape, role, label))
-    return items
 
 
 __all__: Sequence[str] = ["advice", "found_csv", "found_json", "lines", "refusals", "write_found"]
