@@ -13,13 +13,12 @@ import numpy as np
 import sympy as sp
 from sympy.physics import mechanics as me
 
-from linkage.mechanism import Motion, balance, travel_rate
-from linkage.stroke import motion_at
-from tests.agreement.by_physics import ACCEL, DEAD, RATE, inertia_loads
+from linkage.mechanism import Motion, balance
+from tests.agreement.by_physics import ACCEL, RATE, inertia_loads, posed
 from tests.agreement.engine import GRAVITY
 from tests.agreement.figures import Figure
 from tests.agreement.random_gears import SEED, RandomGear, random_gears
-from tests.agreement.tree import MM, WORLD, Tree, tree_of, weights
+from tests.agreement.tree import MM, WORLD, Tree
 
 POSES = 7
 KINDS = ("sliding root", "leg", "telescoping", "bell-crank", "lower link", "actuator in the brace")
@@ -138,17 +137,11 @@ def _coordinates(one: RandomGear, tree: Tree, motion: Motion, i: int) -> tuple[l
 
 
 def _gear(one: RandomGear, rng: np.random.Generator, found: tuple[Figure, ...]) -> None:
-    gear, masses = one.gear, weights(one.gear, rng)
-    tree = tree_of(gear, masses)
+    gear, at = one.gear, posed(one, rng, POSES)
+    tree, motion = at.tree, at.motion
     made = equations(tree)
-    low = max(1.5 * one.stroke.dead_centre, 0.03 * one.stroke.driven_up)
-    driven = np.linspace(low, one.stroke.driven_up, POSES)
-    motion = motion_at(gear, driven)
-    drive = np.abs(travel_rate(motion, gear.mechanism, gear.effort_at)[0])
-    held = balance(gear.mechanism, motion, inertia_loads(motion, masses, RATE, ACCEL), gear.effort_at)
-    for i in range(len(driven)):
-        if drive[i] <= DEAD * drive.max():
-            continue
+    held = balance(gear.mechanism, motion, inertia_loads(motion, at.masses, RATE, ACCEL), gear.effort_at)
+    for i in np.flatnonzero(at.clear):
         values, firsts, seconds = _coordinates(one, tree, motion, i)
         matrix, right = made(*values, *(RATE * r for r in firsts), float(held.effort[0, i]))
         solved = np.linalg.solve(np.asarray(matrix, dtype=float), np.asarray(right, dtype=float).ravel())

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import mujoco
 import numpy as np
 
@@ -56,26 +58,42 @@ def inertia_loads(motion: Motion, masses: dict[str, Weight], rate: float, accel:
     return loads
 
 
-def compare_gear(one: RandomGear, rng: np.random.Generator, found: tuple[Figure, ...]) -> None:
+@dataclass(frozen=True)
+class Posed:
+    """A random gear with masses, as a tree, and its motion at poses of the driven body in rad; ``clear``: which of them
+    are away from dead points of the drive."""
+
+    masses: dict[str, Weight]
+    tree: Tree
+    driven: np.ndarray
+    motion: Motion
+    clear: np.ndarray
+
+
+def posed(one: RandomGear, rng: np.random.Generator, poses: int) -> Posed:
     gear, masses = one.gear, weights(one.gear, rng)
-    tree = tree_of(gear, masses)
-    judge = tree.judge()
     low = max(1.5 * one.stroke.dead_centre, 0.03 * one.stroke.driven_up)
-    driven = np.linspace(low, one.stroke.driven_up, POSES)
+    driven = np.linspace(low, one.stroke.driven_up, poses)
     motion = motion_at(gear, driven)
     drive = np.abs(travel_rate(motion, gear.mechanism, gear.effort_at)[0])
+    return Posed(masses, tree_of(gear, masses), driven, motion, drive > DEAD * drive.max())
+
+
+def compare_gear(one: RandomGear, rng: np.random.Generator, found: tuple[Figure, ...]) -> None:
+    gear, at = one.gear, posed(one, rng, POSES)
+    tree, motion, judge = at.tree, at.motion, at.tree.judge()
     sets = {}
     for moving in (0.0, 1.0):
-        loads = inertia_loads(motion, masses, moving * RATE, moving * ACCEL)
+        loads = inertia_loads(motion, at.masses, moving * RATE, moving * ACCEL)
         work = effort_by_work(gear.mechanism, motion, loads, gear.effort_at)[0]
         sets[moving] = balance(gear.mechanism, motion, loads, gear.effort_at), work
-    for i, q in enumerate(driven):
+    for i, q in enumerate(at.driven):
         judge.close(gear.drive_sense * float(q))
         for moving, (held, work) in sets.items():
             judge.stir(moving * RATE, moving * ACCEL)
             if moving:
                 _kinematics(one, tree, motion, i, judge, found)
-            if drive[i] > DEAD * drive.max():
+            if at.clear[i]:
                 push, forces, couples = _forces(tree, judge)
                 largest = max(abs(f) for f in forces.values())
                 for own in (held.effort[0, i], work[i]):

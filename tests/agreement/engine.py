@@ -7,7 +7,7 @@ return all other pins (force of the parent on the child, in the frame of the sit
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import mujoco
@@ -44,7 +44,7 @@ class Judge:
     def __init__(
         self, parts: Sequence[Part], sites: Sequence[Site], loops: Sequence[tuple[str, str]], drive: tuple[str, str]
     ) -> None:
-        self.parts, self.sites, self.loops, self.drive = parts, sites, loops, drive
+        self.parts, self.loops, self.drive = parts, loops, drive
         self.model = mujoco.MjModel.from_xml_string(_text(parts, sites))
         self.data = mujoco.MjData(self.model)
         self.wanted = np.zeros(self.model.nv)
@@ -84,21 +84,28 @@ class Judge:
     def acceleration(self, name: str) -> complex:
         return complex(*(self._by(name) @ self.wanted + self._by_dot(name) @ self.data.qvel))
 
-    def hold(self) -> tuple[float, dict[str, complex], dict[str, complex]]:
+    def hold(
+        self, pushes: Mapping[tuple[str, str], float] | None = None
+    ) -> tuple[float, dict[str, complex], dict[str, complex]]:
         """What makes the motion it was stirred to, or holds it at rest: drive force, force of a on b at every loop
-        (a, b) by the name of b, and of the parent on each part."""
+        (a, b) by the name of b, and of the parent on each part. ``pushes``: what else pushes two sites apart."""
         self.data.xfrc_applied[:] = 0.0
         mujoco.mj_forward(self.model, self.data)
-        push = self.site(self.drive[1]) - self.site(self.drive[0])
-        push /= abs(push)
-        columns = [(self._by(self.drive[1]) - self._by(self.drive[0])).T @ [push.real, push.imag]]
+        way, row = self._apart(self.drive)
+        columns = [row]
         for a, b in self.loops:
             columns += list(self._by(b) - self._by(a))
         inertia = np.zeros((self.model.nv, self.model.nv))
         mujoco.mj_fullM(self.model, self.data, inertia)
-        held = np.linalg.solve(np.array(columns).T, inertia @ self.wanted + self.data.qfrc_bias)
+        right, applied = inertia @ self.wanted + self.data.qfrc_bias, []
+        for ends, push in (pushes or {}).items():
+            along, other = self._apart(ends)
+            right -= push * other
+            applied.append((ends, push * along))
+        held = np.linalg.solve(np.array(columns).T, right)
         closing = {b: complex(held[1 + 2 * i], held[2 + 2 * i]) for i, (_, b) in enumerate(self.loops)}
-        for (a, b), force in zip([self.drive, *self.loops], [held[0] * push, *closing.values()], strict=True):
+        applied += zip([self.drive, *self.loops], [held[0] * way, *closing.values()], strict=True)
+        for (a, b), force in applied:
             self._apply(b, force)
             self._apply(a, -force)
         mujoco.mj_forward(self.model, self.data)
@@ -110,6 +117,12 @@ class Judge:
         """Of the parent on a part that slides, about its point, after `hold`."""
         torque = self.data.site(f"hinge {part}").xmat.reshape(3, 3) @ self.data.sensor(f"couple {part}").data
         return float(-torque[1])  # y points into the side view
+
+    def _apart(self, ends: tuple[str, str]) -> tuple[complex, np.ndarray]:
+        """Unit vector from one site to another, and what a unit push between them does on all angles."""
+        way = self.site(ends[1]) - self.site(ends[0])
+        way /= abs(way)
+        return way, (self._by(ends[1]) - self._by(ends[0])).T @ [way.real, way.imag]
 
     def _place(self) -> None:
         mujoco.mj_kinematics(self.model, self.data)

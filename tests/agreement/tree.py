@@ -30,7 +30,7 @@ class Weight:
 @dataclass(frozen=True)
 class Tree:
     """``joint_of``: joint that a part's hinge, or a loop by the name of its second site, stands for. ``flipped``:
-    joints whose body a is the part that hangs on the other. ``weights`` by body."""
+    joints whose body a is the part that hangs on the other."""
 
     parts: tuple[Part, ...]
     sites: tuple[Site, ...]
@@ -38,7 +38,6 @@ class Tree:
     drive: tuple[str, str]
     joint_of: dict[str, str]
     flipped: frozenset[str]
-    weights: dict[str, Weight]
 
     def judge(self) -> Judge:
         return Judge(self.parts, self.sites, self.loops, self.drive)
@@ -89,9 +88,7 @@ def tree_of(gear: Gear, masses: dict[str, Weight]) -> Tree:
             names[ends[1]] = j.name
     drive = [Site("drive root", *_end(gear, known, 0)), Site("drive end", *_end(gear, known, 1))]
     sites += [*drive, Site("axle", "leg", gear.pins["axle"].at * MM)]
-    return Tree(
-        tuple(parts), tuple(sites), tuple(loops), ("drive root", "drive end"), names, frozenset(flipped), masses
-    )
+    return Tree(tuple(parts), tuple(sites), tuple(loops), ("drive root", "drive end"), names, frozenset(flipped))
 
 
 def _end(gear: Gear, known: dict[str, str], which: int) -> tuple[str, complex]:
