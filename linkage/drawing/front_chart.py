@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -45,15 +46,22 @@ def sentence(found: Found) -> str:
     best = found.members[0]
     m = best.judged.measures
     count = f"{len(found.members)} design{'s' if len(found.members) > 1 else ''}"
+    margin = f"margin {m[MARGIN]:.1f} mm, " if math.isfinite(m[MARGIN]) else "no bay items, "
     return (
-        f"{count} found among {found.sampled} candidates{rest}; first: margin {m[MARGIN]:.1f} mm,"
-        f" actuator {m[FORCE]:.0f} N, lock {m[LOCK]:.2f} mm"
+        f"{count} found among {found.sampled} candidates{rest}; first: {margin}"
+        f"actuator {m[FORCE]:.0f} N, lock {m[LOCK]:.2f} mm"
     )
 
 
 def caption(found: Found) -> str:
     """Alternative text."""
-    return f"Chart of least margin over greatest actuator force for {found.title}. {sentence(found)}."
+    what = "least margin" if _height(found) == MARGIN else "lock quality"
+    return f"Chart of {what} over greatest actuator force for {found.title}. {sentence(found)}."
+
+
+def _height(found: Found) -> str:
+    """What the height says: the margin, and where there is nothing to keep away from the lock quality."""
+    return MARGIN if all(math.isfinite(m.judged.measures[MARGIN]) for m in found.members) else LOCK
 
 
 @house()
@@ -70,23 +78,25 @@ def front_figure(found: Found, theme: Theme = LIGHT) -> Figure:
 
 
 def front_chart(found: Found, ax: Axes, theme: Theme = LIGHT) -> Axes:
-    """Margin against force; size by lock quality, shade by mass moment."""
-    dress(ax, theme, x="greatest actuator force, N", y="least margin to the bay, mm", title=sentence(found))
+    """Margin against force; size by lock quality, shade by mass moment. Without a bay lock quality against force."""
+    high = _height(found)
+    name = "least margin to the bay, mm" if high == MARGIN else "lock quality, mm"
+    dress(ax, theme, x="greatest actuator force, N", y=name, title=sentence(found))
     rows = [m.judged.measures for m in found.members]
     own = found.present.measures
     turn = {id(m): k for k, m in enumerate(sorted(rows, key=lambda m: m[FORCE]))}
     for member, m in zip(found.members, rows, strict=True):
         area = SMALL + (LARGE - SMALL) * _part(m[LOCK], [r[LOCK] for r in rows])
         shade = blend(BLUE, theme.paper, 0.15 + 0.6 * _part(m[MOMENT], [r[MOMENT] for r in rows]))
-        ax.scatter([m[FORCE]], [m[MARGIN]], s=area, color=shade, edgecolor=theme.ink, linewidth=0.8, zorder=5)
+        ax.scatter([m[FORCE]], [m[high]], s=area, color=shade, edgecolor=theme.ink, linewidth=0.8, zorder=5)
         text = f"{member.name.removeprefix('found-')}: {m[LOCK]:.2f}"
         aside = (4, ASIDE[turn[id(m)] % len(ASIDE)])
-        ax.annotate(text, (m[FORCE], m[MARGIN]), aside, textcoords="offset points", zorder=6, **lettering(theme))
+        ax.annotate(text, (m[FORCE], m[high]), aside, textcoords="offset points", zorder=6, **lettering(theme))
     if own:
-        ax.plot([own[FORCE]], [own[MARGIN]], "D", color=theme.ink, mec=theme.paper, markersize=10, zorder=7)
+        ax.plot([own[FORCE]], [own[high]], "D", color=theme.ink, mec=theme.paper, markersize=10, zorder=7)
         ax.annotate(
             f"present: {own[LOCK]:.2f}",
-            (own[FORCE], own[MARGIN]),
+            (own[FORCE], own[high]),
             (10, -14),
             textcoords="offset points",
             zorder=8,

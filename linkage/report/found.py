@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -13,6 +14,8 @@ from linkage.handoff.folder import staged
 from linkage.obstacles import obstacles
 from linkage.report.terminal import number
 from linkage.report.writing import both, columns, csv_text, json_text, lines_text, save_both
+from linkage.search import screen, survivors
+from linkage.search.find import PROVED_NEAR, SCREENED_NEAR
 from linkage.search.found import Found, Member
 from linkage.search.screened import FORCE, LOCK, MARGIN, MOMENT
 
@@ -22,17 +25,22 @@ DRAWN = 4
 """Found linkages drawn over one another, beside the present one."""
 
 RELAX = {
-    "does not reach up": "move the upper pin or lengthen the links: wanted.upper_pin, wanted.upper_link",
-    "jams on the way": "widen wanted.upper_pin or wanted.lug",
-    "transmission angle too small": "lower wanted.transmission_angle or widen wanted.upper_pin",
-    "actuator length turns back": "widen wanted.actuator.root or wanted.actuator.pin",
-    "actuator does not fit its length": "add actuators to wanted.actuator.catalogue or widen wanted.actuator.root",
-    "actuator travel in the lock too small": "raise wanted.over_centre or wanted.actuator.pin radius",
-    "actuator force too great": "add a stronger actuator to wanted.actuator.catalogue, or a longer wanted.actuator.pin",
-    "a pin or length outside its range": "widen wanted.trunnion, wanted.leg_length or wanted.lower_link",
-    "carries the axle elsewhere": "raise the tolerances of wanted.wheel",
-    "actuator-moving": "add a stronger actuator to wanted.actuator.catalogue",
-    "self-gap": "move pins apart or declare neighbours: gear.neighbours",
+    screen.CLOSE: "shorten wanted.upper_link or move wanted.upper_pin away from the leg",
+    screen.REACH: "move the upper pin or lengthen the links: wanted.upper_pin, wanted.upper_link",
+    screen.LIMITS: "move wanted.over_centre into its limits, or wanted.trunnion ahead or aft of wanted.wheel.down",
+    screen.WAY: "name more ways in wanted.knee_folds, or widen wanted.upper_pin",
+    screen.CENTRE: "lower wanted.over_centre or widen wanted.upper_pin",
+    screen.JAM: "widen wanted.upper_pin or wanted.lug",
+    screen.ANGLE: "lower wanted.transmission_angle or widen wanted.upper_pin",
+    screen.DEAD: "widen wanted.actuator.root or wanted.actuator.pin",
+    screen.BACK: "widen wanted.actuator.root or wanted.actuator.pin",
+    screen.LENGTH: "add actuators to wanted.actuator.catalogue or widen wanted.actuator.root",
+    screen.LOCKING: "raise wanted.over_centre or wanted.actuator.pin radius",
+    screen.PUSH: "add a stronger actuator to wanted.actuator.catalogue, or a longer wanted.actuator.pin",
+    screen.PLACE: "widen wanted.trunnion, wanted.leg_length or wanted.lower_link",
+    screen.AXLE: "raise the tolerances of wanted.wheel",
+    survivors.MOVING: "add a stronger actuator to wanted.actuator.catalogue",
+    survivors.SELF_GAP: "move pins apart or declare neighbours: gear.neighbours",
 }
 """What to relax where a reason, or its beginning, refuses most."""
 
@@ -70,7 +78,11 @@ def _row(name: str, score: str, judged: Any) -> tuple[str, ...]:
         return (name, score, "", "", "", "", judged.reason)
     pair = (judged.headline.get("least_margin_part"), judged.headline.get("least_margin_item"))
     tightest = " to ".join(str(p) for p in pair if p)
-    return (name, score, *(number(judged.measures[k]) for k in HEADS), tightest)
+    return (name, score, *(_shown(judged.measures[k]) for k in HEADS), tightest)
+
+
+def _shown(value: float) -> str:
+    return number(value) if math.isfinite(value) else "none"
 
 
 def refusals(found: Found) -> Iterator[str]:
@@ -97,7 +109,7 @@ def advice(found: Found) -> str:
         return "nothing was judged: it was stopped too early"
     reason = next(iter(counts))
     hint = next((text for start, text in RELAX.items() if reason.startswith(start)), "")
-    if not hint and reason.startswith(("too near", "gap")):
+    if not hint and reason.startswith((screen.NEAR, survivors.GAP, SCREENED_NEAR, PROVED_NEAR)):
         hint = "move or shrink that bay item, or move wanted.wheel or the pins away from it"
     if found.passed:
         hint += f"{'; ' if hint else ''}or look at more candidates: --candidates {4 * max(found.asked, 1)}"

@@ -142,13 +142,3 @@ def study_of(base: Study, candidates: Candidates, i: int) -> dict[str, Any]:
     if unit >= 0:
         made["gear.actuator.kind"] = wishes(base).actuator.catalogue[unit].name
     return {field: value for field, value in made.items() if value_at(base, field) != value}
-
-
-def own(study: Study) -> Candidates:
-    """The study's own gear as the only candidate, of the first branch that folds as it does."""
-    gear, pin = study.gear, study.gear.actuator.pin
-    found = [0.0 if value_at(study, field) is None else value_at(study, field) for field in PLACES.values()]
-    pair = (0.0, 0.0) if pin is None else (pin.along, pin.offset) if pin.along is not None else (pin.radius, pin.angle)
-    row = np.array([*found, *pair, -1.0], dtype=np.float64)
-    branch = branches(study).index(Branch(gear.folds, gear.brace.knee_folds))
-    return Candidates(row[None, :], np.array([branch]))

@@ -20,7 +20,7 @@ from linkage.obstacles import Obstacle, obstacles
 from linkage.search.candidates import branches, wishes
 from linkage.search.contradictions import check_wishes
 from linkage.search.found import Found, Member
-from linkage.search.front import COUNTED, Indices, Scale, merits, non_dominated, ranked, scale, thinned
+from linkage.search.front import COUNTED, ENDLESS, Indices, Scale, merits, non_dominated, ranked, scale, thinned
 from linkage.search.refined import Climb, climbed, emphases, start_of
 from linkage.search.screen import screen_batch
 from linkage.search.screened import MARGIN, PASSED, POSED, SAMPLED, Batch, Screened, batches, best, merge
@@ -30,7 +30,8 @@ Tell = Callable[[str, int, int, float], None]
 """``tell(step, done, total, rate)``; ``rate`` in candidates/s while screening, else in designs/s."""
 
 BATCH = 1 << 16
-"""Candidates in a batch, at most: about a second's work."""
+"""Candidates in a batch, at most: about a second's work. Not by the number of workers, or the answer would depend on
+it."""
 
 MOST = 4000
 """Designs of a batch that are all kept."""
@@ -66,7 +67,7 @@ class _Pool:
 def screened_all(batch: Batch) -> Screened:
     """What of a batch passes: usually one in some hundred. Where nearly all do, the front and the best in each measure.
     What is kept does not depend on other batches, so neither does the answer on who does them."""
-    found = screen_batch(replace(batch, keep=batch.count))
+    found = screen_batch(batch)
     if len(found.candidates) <= MOST:
         return found
     front = non_dominated(merits(found.measures))
@@ -93,7 +94,7 @@ def find(
     study, begin = source.study, origin(source, settings)
     items = tuple(obstacles(study, source.path.parent))
     check_wishes(study, items)
-    work = batches(study, items, count, seed, _size(count, executor), 0, len(branches(study)))
+    work = batches(study, items, count, seed, BATCH, len(branches(study)))
     start = time.perf_counter()
     tell("the present design", 0, 1, 0.0)
     present = judged(Trial(begin, {}, "present"))
@@ -105,7 +106,7 @@ def find(
         lambda done, total, rate: tell("screening", int(done * rate_of), count, rate * rate_of),
     )
     screening = time.perf_counter() - start
-    passed = merge(first.results, max(count, 1))
+    passed = merge(first.results)
     later: Counter[str] = Counter()
     search = _Search(source, begin, items, keep, executor, tell, later, seed, present.short, first.stopped)
     members = search.finish(passed, work)
@@ -129,11 +130,6 @@ def find(
         seed=seed,
         redone=first.redone + search.redone,
     )
-
-
-def _size(count: int, executor: Executor | None) -> int:
-    """Candidates in a batch. It may not depend on how many workers there are, or the answer would."""
-    return min(BATCH, max(1, count))
 
 
 @dataclass
@@ -244,7 +240,7 @@ class _Search:
             else:
                 row, refined = known[place]
                 pool.changes.append(trials[place].changes)
-                pool.merits.append(np.concatenate([[answer], row[1:]]))
+                pool.merits.append(np.concatenate([[min(answer, ENDLESS)], row[1:]]))
                 pool.refined.append(refined)
 
     def _judge(self, pool: _Pool) -> tuple[Member, ...]:

@@ -22,7 +22,7 @@ from linkage.search.screened import FORCE, LOCK, MARGIN, MEASURES, MOMENT
 COUNTED = (MARGIN, FORCE, MOMENT, LOCK)
 
 ENDLESS = 1e9
-"""A gap to nothing."""
+"""Counts as the gap to nothing, mm, so that scores stay finite."""
 
 Indices = NDArray[np.int64]
 

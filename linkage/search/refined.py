@@ -87,7 +87,7 @@ def _height(columns: Floats, climb: Climb) -> Floats:
 
 def _passed(climb: Climb, numbers: Floats) -> Screened:
     laid_out = laid(climb.study, Spread(np.clip(numbers, 0.0, 1.0)), climb.branch)
-    return screen(climb.study, climb.items, laid_out, climb.number, len(numbers))
+    return screen(climb.study, climb.items, laid_out, climb.number)
 
 
 def start_of(batch: Batch, place: int) -> Floats:

@@ -65,16 +65,16 @@ Look = Callable[[Study, Items, Rows, Gear, Floats, Counter[str]], Rows]
 def screen_batch(batch: Batch) -> Screened:
     """Sample and screen. The same batch gives the same answer wherever it is done."""
     found = candidates(batch.study, batch.seed, batch.count, batch.branch)
-    return screen(batch.study, batch.items, found, batch.number, batch.keep)
+    return screen(batch.study, batch.items, found, batch.number)
 
 
-def screen(study: Study, items: Items, found: Candidates, number: int, keep: int) -> Screened:
-    """Screen given candidates of one branch. ``number``: of the batch."""
+def screen(study: Study, items: Items, found: Candidates, number: int) -> Screened:
+    """Screen given candidates of one branch, all that pass kept. ``number``: of the batch."""
     parts = [
         _screened(study, items, found.take(slice(start, start + CHUNK)), (number << 32) + start)
         for start in range(0, len(found), CHUNK)
     ]
-    return merge(parts, keep)
+    return merge(parts)
 
 
 def placed(rows: Rows, study: Study) -> Flags:

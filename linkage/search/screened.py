@@ -29,7 +29,7 @@ SAMPLED, PASSED, POSED = "sampled", "passed", "looked at pose by pose"
 class Batch:
     """A small input of `linkage.search.screen_batch`: ``count`` candidates of one branch from its own ``seed``.
 
-    ``number``: its place among the batches; ``keep``: how many of the best in each measure are kept.
+    ``number``: its place among the batches.
     """
 
     study: Study
@@ -38,13 +38,12 @@ class Batch:
     number: int
     count: int
     branch: int
-    keep: int
 
 
 @dataclass(frozen=True)
 class Screened:
     """``measures``: name of `MEASURES` -> (designs,). ``counts``: reason -> how many; reasons and `PASSED` add up to
-    `SAMPLED`; of those that passed only the best in each measure are among ``candidates``. `POSED` is counted beside.
+    `SAMPLED`; ``candidates`` are those that passed, or the best of them. `POSED` is counted beside.
     ``order``: (designs,) a number of its own for each candidate of the search."""
 
     candidates: Candidates
@@ -75,24 +74,21 @@ def best(screened: Screened, keep: int) -> Screened:
     return screened.take(rows)
 
 
-def merge(parts: Sequence[Screened], keep: int) -> Screened:
-    """All parts as one: counts added, the best of each measure kept. Merging step by step gives the same."""
+def merge(parts: Sequence[Screened]) -> Screened:
+    """All parts as one, in order: counts added, every candidate kept. Merging step by step gives the same."""
     counts: dict[str, int] = {}
     for part in parts:
         for reason, number in part.counts.items():
             counts[reason] = counts.get(reason, 0) + number
     measures = {name: np.concatenate([np.empty(0), *(p.measures[name] for p in parts)]) for name in MEASURES}
     order = np.concatenate([np.empty(0, np.int64), *(p.order for p in parts)])
-    return best(Screened(joined([p.candidates for p in parts]), measures, counts, order), keep)
+    return Screened(joined([p.candidates for p in parts]), measures, counts, order)
 
 
-def batches(
-    study: Study, items: Sequence[Obstacle], count: int, seed: int, size: int, keep: int, branches: int
-) -> list[Batch]:
+def batches(study: Study, items: Sequence[Obstacle], count: int, seed: int, size: int, branches: int) -> list[Batch]:
     """``count`` candidates in batches of at most ``size``, each with its own seed; the branches take turns."""
     pieces = -(-count // size)
     seeds = SeedSequence(seed).spawn(pieces)
     return [
-        Batch(study, tuple(items), each, n, min(size, count - n * size), n % branches, keep)
-        for n, each in enumerate(seeds)
+        Batch(study, tuple(items), each, n, min(size, count - n * size), n % branches) for n, each in enumerate(seeds)
     ]

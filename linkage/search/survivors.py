@@ -27,16 +27,15 @@ from linkage.glance.model import Glance
 from linkage.obstacles import obstacles
 from linkage.results import Results
 from linkage.search.candidates import Candidates, study_of
-from linkage.search.front import ENDLESS
 from linkage.search.screened import FORCE, LOCK, MARGIN, MOMENT
 from linkage.solution import Solution, solve
-from linkage.stroke import gear_and_stroke
 
 FINE = {"length": 1e-4, "angle": 1e-5, "force": 1e-3}
 """Steps to which a found number is written, in the file's own unit: far below what a wanted place can tell apart, for
 the locked pose follows from the links."""
 
-ESTIMATES = ("gap", "self-gap")
+GAP, SELF_GAP = "gap", "self-gap"
+ESTIMATES = (GAP, SELF_GAP)
 """Findings of a glance that are proved afterwards."""
 
 MOVING = "actuator-moving"
@@ -111,17 +110,17 @@ class Judged:
 
 
 def proved(trial: Trial) -> float | str:
-    """Proved lower bound of the least margin to all bay items, mm, or why the design is refused.
+    """Proved lower bound of the least margin to all bay items, mm, infinite without any, or why the design is refused.
 
     A glance comes first, for most of what the full solver refuses shows there at a tenth of the cost.
     """
     try:
         study = trial.begin.with_changes(trial.changes).study
         folder = trial.begin.path.parent
-        reason = _seen(glance(study, Held(folder)), trial.excused)
-        if reason:
+        look = glance(study, Held(folder))
+        reason, gear, stroke = _seen(look, trial.excused), look.gear, look.stroke
+        if reason or gear is None or stroke is None:  # either is missing only where there is trouble
             return reason
-        gear, stroke = gear_and_stroke(study)
         room = drive(study, gear, stroke).room
         if room is not None and np.nanmin(room) < 0 and not any(code == MOVING for code, _, _ in trial.excused):
             return f"{MOVING} short: actuator with friction"
@@ -129,8 +128,8 @@ def proved(trial: Trial) -> float | str:
     except LinkageError as err:
         return _reason(err)
     if gaps.own and gaps.own[0].margin < 0:
-        return f"self-gap short: {gaps.own[0].part} to {gaps.own[0].item}"
-    return gaps.worst.margin if gaps.worst is not None else ENDLESS
+        return f"{SELF_GAP} short: {gaps.own[0].part} to {gaps.own[0].item}"
+    return gaps.worst.margin if gaps.worst is not None else math.inf
 
 
 def _seen(look: Glance, excused: Sequence[Short]) -> str:
@@ -156,11 +155,11 @@ def judged(trial: Trial) -> Judged:
 
 def measured(r: Results) -> dict[str, float]:
     """The measures of a search from full results. Force with friction and in every condition; ``lock`` as in
-    `linkage.search.screened.MEASURES`, 0 for a brace without a knee."""
+    `linkage.search.screened.MEASURES`, 0 for a brace without a knee; the margin infinite without bay items."""
     worst = r.clearance.worst
     push = abs(r.drive.push)
     return {
-        MARGIN: worst.margin if worst is not None else ENDLESS,
+        MARGIN: worst.margin if worst is not None else math.inf,
         FORCE: float(push[push == push].max(initial=0.0)),
         MOMENT: abs(r.moment_shift.real),
         LOCK: _lock_left(r),

@@ -130,7 +130,7 @@ def loading() -> Row:
 def search() -> Row:
     study, items = demo()
     sizes = (1 << 13, 1 << 14, 1 << 15)
-    given = {n: batches(study, items, n, 1, n, 100, 1)[0] for n in sizes}
+    given = {n: batches(study, items, n, 1, n, 1)[0] for n in sizes}
     text, times = grown("candidates", sizes, lambda n: screen_batch(given[n]))
     rate = 60e-6 * sizes[-1] / times[-1]
     limit = "candidates that pass the closed forms are looked at over the stroke; more cores, more candidates"

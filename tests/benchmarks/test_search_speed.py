@@ -24,7 +24,7 @@ SIZE = 1 << 15
 def test_one_processor() -> None:
     """Half of the wanted rate, by this process's own time, best of several batches."""
     study, items = demo()
-    given = batches(study, items, 9 * SIZE, 1, SIZE, 100, 1)
+    given = batches(study, items, 9 * SIZE, 1, SIZE, 1)
     screen_batch(given[0])  # libraries and lattice
     times = []
     for batch in given[1:]:
@@ -43,7 +43,7 @@ def test_one_processor() -> None:
 def test_two_processes() -> None:
     """Four million candidates by wall clock, with the start of the workers, and their memory."""
     study, items = demo()
-    given = batches(study, items, 1 << 22, 1, SIZE, 100, 1)
+    given = batches(study, items, 1 << 22, 1, SIZE, 1)
     start, before = time.perf_counter(), children()
     with Workers(2) as workers:
         found = gather(screen_batch, given, workers)

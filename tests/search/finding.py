@@ -17,10 +17,12 @@ from linkage.checks.finding import within
 from linkage.checks.linkage import linkage
 from linkage.checks.lock import _travel
 from linkage.document.study import Study
+from linkage.document.variants import value_at
 from linkage.document.wishes import read_with_wishes
 from linkage.gear import Gear, build
 from linkage.lock import lock_travel
 from linkage.obstacles import Obstacle, obstacles
+from linkage.search.candidates import PLACES, Branch, Candidates, branches
 from linkage.stroke import Stroke, gear_and_stroke
 from tests.studies import MERROW, changed
 
@@ -31,6 +33,16 @@ WANTED = MERROW.parent / "wanted.toml"
 def demo() -> tuple[Study, tuple[Obstacle, ...]]:
     study = read_with_wishes(MERROW, WANTED).study
     return study, obstacles(study, MERROW.parent)
+
+
+def own(study: Study) -> Candidates:
+    """The study's own gear as the only candidate, of the first branch that folds as it does."""
+    gear, pin = study.gear, study.gear.actuator.pin
+    found = [value_at(study, field) or 0.0 for field in PLACES.values()]
+    pair = (0.0, 0.0) if pin is None else (pin.along, pin.offset) if pin.along is not None else (pin.radius, pin.angle)
+    row = np.array([*found, *pair, -1.0], dtype=np.float64)
+    branch = branches(study).index(Branch(gear.folds, gear.brace.knee_folds))
+    return Candidates(row[None, :], np.array([branch]))
 
 
 def wished(changes: dict[str, Any]) -> Study:

@@ -23,17 +23,20 @@ from linkage.cli import app
 from linkage.crew import Workers, gather
 from linkage.document.reader import parse, read
 from linkage.document.wishes import read_with_wishes
+from linkage.drawing.front_chart import front_figure
 from linkage.errors import DocumentError
 from linkage.gear import build
-from linkage.report.found import advice, found_csv, found_json, lines, write_found
+from linkage.report.found import RELAX, advice, found_csv, found_json, lines, write_found
 from linkage.search import find as module
 from linkage.search import refined
+from linkage.search import screen as cascade
 from linkage.search.find import find
 from linkage.search.found import Found
 from linkage.search.front import COUNTED, merits, non_dominated
 from linkage.search.sampling import Spread, laid
 from linkage.search.screen import screen_batch
 from linkage.search.screened import PASSED, batches
+from linkage.search.survivors import measured
 from linkage.solution import solve
 from tests.search.finding import WANTED
 from tests.studies import MERROW, changed
@@ -145,6 +148,27 @@ def test_stopped_and_empty_are_said(found: Found) -> None:
     assert found_csv(none).splitlines()[-1].startswith("present,")
 
 
+def test_a_gap_to_nothing_is_no_number(found: Found, tmp_path: Path) -> None:
+    """Without bay items there is no margin: none is printed, drawn or filed."""
+    empty = measured(solve(read(MERROW, {"bay.item": []})).results)
+    assert empty["margin"] == np.inf
+    first = found.members[0]
+    alone = replace(first, judged=replace(first.judged, measures=empty))
+    free = replace(found, members=(alone,), present=replace(found.present, measures=empty))
+    text = "\n".join(lines(free))
+    assert "first: no bay items, actuator" in text and "inf" not in text and "00000000" not in text
+    assert sum(" none " in line for line in text.splitlines()) == 2
+    assert next(csv.DictReader(io.StringIO(found_csv(free))))["margin_mm"] == ""
+    assert json.loads(found_json(free))["designs"][0]["margin_mm"] is None
+    assert front_figure(free).axes[0].get_ylabel() == "lock quality, mm"
+    assert front_figure(found).axes[0].get_ylabel() == "least margin to the bay, mm"
+
+
+def test_every_reason_of_the_cascade_has_its_advice() -> None:
+    reasons = [cascade.PLACE, cascade.PUSH, *(reason for reason, _ in cascade.DRAWN)]
+    assert not [r for r in reasons if r not in RELAX]
+
+
 def test_contradictions_are_told_before_any_work() -> None:
     with pytest.raises(DocumentError, match=r"wanted\.folds"):
         wrong = {**NEAR, "wanted.folds": ["forward"]}
@@ -160,7 +184,7 @@ def test_the_demos_own_pins_are_found_again() -> None:
         }
     }
     study = changed(only, MERROW)
-    (batch,) = batches(study, (), 512, 3, 512, 512, 1)
+    (batch,) = batches(study, (), 512, 3, 512, 1)
     kept = screen_batch(batch)
     assert kept.counts[PASSED] == len(kept.candidates) > 0
     own = np.array([840.0, 682.0, 594.0, 92.0, 123.0])
@@ -171,7 +195,7 @@ def test_the_demos_own_pins_are_found_again() -> None:
 
 def test_any_number_of_workers_screens_the_same() -> None:
     source = read_with_wishes(MERROW, WANTED, NEAR)
-    work = batches(source.study, (), 160, 1, 40, 0, 1)
+    work = batches(source.study, (), 160, 1, 40, 1)
     alone, again = gather(module.screened_all, work), gather(module.screened_all, work)
     with Workers(2) as crew:
         both = gather(module.screened_all, work, crew)
@@ -182,7 +206,7 @@ def test_any_number_of_workers_screens_the_same() -> None:
 
 def test_a_refinement_begins_where_its_candidates_are() -> None:
     source = read_with_wishes(MERROW, WANTED, NEAR)
-    (batch,) = batches(source.study, (), 20, 1, 20, 0, 1)
+    (batch,) = batches(source.study, (), 20, 1, 20, 1)
     kept = module.screened_all(batch)
     numbers = np.array([refined.start_of(batch, int(i) & 0xFFFFFFFF) for i in kept.order])
     same = laid(source.study, Spread(numbers), 0)
@@ -190,7 +214,7 @@ def test_a_refinement_begins_where_its_candidates_are() -> None:
 
 
 def test_of_a_batch_where_nearly_all_pass_the_leading_ones_are_kept(monkeypatch: pytest.MonkeyPatch) -> None:
-    (batch,) = batches(read_with_wishes(MERROW, WANTED, NEAR).study, (), 60, 1, 60, 0, 1)
+    (batch,) = batches(read_with_wishes(MERROW, WANTED, NEAR).study, (), 60, 1, 60, 1)
     whole = module.screened_all(batch)
     monkeypatch.setattr(module, "MOST", 8)
     kept = module.screened_all(batch)

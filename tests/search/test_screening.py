@@ -17,18 +17,17 @@ from linkage.lock import lock_travel
 from linkage.plane.outlines import shapes_of
 from linkage.search import batches, best, branches, merge, screen_batch, study_of
 from linkage.search import screen as cascade
-from linkage.search.candidates import own
 from linkage.search.sampling import candidates
 from linkage.search.screen import NEAR, _field, _Key, screen
 from linkage.search.screened import FORCE, LOCK, MARGIN, MEASURES, MOMENT, PASSED, POSED, SAMPLED, Screened
 from linkage.stroke import gear_and_stroke, motion_at
-from tests.search.finding import demo, judged, wished
+from tests.search.finding import demo, judged, own, wished
 
 
 @pytest.fixture(scope="module")
 def found() -> list[Screened]:
     study, items = demo()
-    return [screen_batch(b) for b in batches(study, items, 3 * 6000 - 17, 4, 6000, 25, 1)]
+    return [screen_batch(b) for b in batches(study, items, 3 * 6000 - 17, 4, 6000, 1)]
 
 
 def same(a: Screened, b: Screened) -> bool:
@@ -37,27 +36,28 @@ def same(a: Screened, b: Screened) -> bool:
 
 
 def test_every_candidate_is_counted_once(found: list[Screened]) -> None:
-    for part in [*found, merge(found, 25)]:
+    for part in [*found, merge(found)]:
         ways = {k: v for k, v in part.counts.items() if k not in (SAMPLED, POSED)}
         assert sum(ways.values()) == part.counts[SAMPLED]
         assert sum(part.refused.values()) == part.counts[SAMPLED] - part.counts[PASSED]
-    assert merge(found, 25).counts[SAMPLED] == 3 * 6000 - 17
+    assert merge(found).counts[SAMPLED] == 3 * 6000 - 17
     assert list(found[0].refused.values()) == sorted(found[0].refused.values(), reverse=True)
 
 
 def test_the_same_seed_gives_the_same_answer(found: list[Screened]) -> None:
     study, items = demo()
-    again = screen_batch(pickle.loads(pickle.dumps(batches(study, items, 3 * 6000 - 17, 4, 6000, 25, 1)[1])))
+    again = screen_batch(pickle.loads(pickle.dumps(batches(study, items, 3 * 6000 - 17, 4, 6000, 1)[1])))
     assert same(pickle.loads(pickle.dumps(again)), found[1])
-    other = screen_batch(batches(study, items, 6000, 5, 6000, 25, 1)[0])
+    other = screen_batch(batches(study, items, 6000, 5, 6000, 1)[0])
     assert not np.array_equal(other.candidates.table, found[0].candidates.table)
 
 
 def test_merging_step_by_step_gives_the_same(found: list[Screened]) -> None:
-    once = merge(found, 5)
-    assert same(once, merge([merge(found[:2], 5), found[2]], 5))
-    assert same(once, merge([found[0], merge(found[1:], 5)], 5))
-    assert len(once.candidates) <= 5 * len(MEASURES)
+    assert same(merge(found), merge([merge(found[:2]), found[2]]))
+    once = best(merge(found), 5)
+    assert same(once, best(merge([best(merge(found[:2]), 5), found[2]]), 5))
+    assert same(once, best(merge([found[0], best(merge(found[1:]), 5)]), 5))
+    assert 5 < len(once.candidates) <= 5 * len(MEASURES)
     for name, sign in MEASURES.items():
         everything = np.concatenate([f.measures[name] for f in found])
         assert (sign * once.measures[name]).max() == (sign * everything).max()
@@ -68,9 +68,9 @@ def test_merging_step_by_step_gives_the_same(found: list[Screened]) -> None:
 def test_chunks_do_not_matter(monkeypatch: pytest.MonkeyPatch) -> None:
     study, items = demo()
     given = candidates(study, SeedSequence(9), 5000, 0)
-    whole = screen(study, items, given, 0, 10)
+    whole = screen(study, items, given, 0)
     monkeypatch.setattr(cascade, "CHUNK", 999)
-    pieces = screen(study, items, given, 0, 10)
+    pieces = screen(study, items, given, 0)
     assert whole.counts == pieces.counts
     assert np.array_equal(whole.candidates.table, pieces.candidates.table)
 
@@ -98,7 +98,7 @@ def test_a_third_place_is_passed() -> None:
     study = wished({"wanted.wheel.third": {"at": [1262.5, 253.2], "tolerance": 2}})
     _, items = demo()
     given = candidates(study, SeedSequence(2), 4096, 0)
-    passed = screen(study, items, given, 0, 10)
+    passed = best(screen(study, items, given, 0), 10)
     assert passed.counts[PASSED] > 0
     for i in range(len(passed.candidates)):
         _, stroke = gear_and_stroke(varied(study, study_of(study, passed.candidates, i)))
@@ -108,7 +108,7 @@ def test_a_third_place_is_passed() -> None:
 
 def test_the_demo_gear_passes_its_own_wishes() -> None:
     study, items = demo()
-    passed = screen(study, items, own(study), 0, 1)
+    passed = screen(study, items, own(study), 0)
     assert passed.counts[PASSED] == 1
     gear, stroke, found = judged(study)
     assert all(f.passed for f in found)
@@ -126,7 +126,7 @@ def test_gravity_alone_is_the_solvers_own_number() -> None:
     still = study.model_copy(update={"air": None, "gear": study.gear.model_copy(update={"spring": ()})})
     own_neighbours = tuple(p for p in still.gear.part if p.name != "gas spring")
     still = still.model_copy(update={"gear": still.gear.model_copy(update={"part": own_neighbours})})
-    passed = screen(still, (), candidates(still, SeedSequence(8), 4096, 0), 0, 10)
+    passed = best(screen(still, (), candidates(still, SeedSequence(8), 4096, 0), 0), 10)
     assert passed.counts[PASSED] > 5
     for i in range(0, len(passed.candidates), 4):
         one = varied(still, study_of(still, passed.candidates, i))
@@ -152,11 +152,11 @@ def true_margin(study: object, gear: object, stroke: object, items: object) -> f
 def test_gaps_refuse_only_what_is_too_near() -> None:
     study, items = demo()
     given = candidates(study, SeedSequence(21), 2048, 0)
-    passed = screen(study, (), given, 0, 10**6)
+    passed = screen(study, (), given, 0)
     refused = checked = 0
     for i in range(0, len(passed.candidates), max(1, len(passed.candidates) // 25)):
         one = passed.candidates.take([i])
-        counts = screen(study, items, one, 0, 1)
+        counts = screen(study, items, one, 0)
         chosen = varied(study, study_of(study, one, 0))
         gear = build(chosen)
         _, stroke = gear_and_stroke(chosen)
@@ -185,7 +185,7 @@ def test_places_beyond_the_lattice_are_never_near() -> None:
 
 def test_the_weakest_unit_that_fits_and_can() -> None:
     study, items = demo()
-    passed = screen(study, items, candidates(study, SeedSequence(6), 16384, 0), 0, 50)
+    passed = best(screen(study, items, candidates(study, SeedSequence(6), 16384, 0), 0), 50)
     units = study.wanted.actuator.catalogue if study.wanted else ()
     assert len(np.unique(passed.candidates.of("unit"))) > 1
     for i in range(len(passed.candidates)):
@@ -211,7 +211,7 @@ def test_few_poses_of_a_study_are_not_enough() -> None:
     study, items = demo()
     few = study.model_copy(update={"stroke": study.stroke.model_copy(update={"poses": 11})})
     given = candidates(study, SeedSequence(12), 4096, 0)
-    many, less = (screen(s, items, given, 0, 10).counts for s in (study, few))
+    many, less = (screen(s, items, given, 0).counts for s in (study, few))
     for reason in set(many) | set(less):
         if not reason.startswith(NEAR) and reason not in (PASSED, POSED, "actuator force too great"):
             assert many.get(reason, 0) == less.get(reason, 0)
@@ -220,9 +220,9 @@ def test_few_poses_of_a_study_are_not_enough() -> None:
 
 def test_ways_to_fold_take_turns() -> None:
     study = wished({"wanted.knee_folds": ["up", "down"]})
-    given = batches(study, (), 5 * 128, 1, 128, 10, len(branches(study)))
+    given = batches(study, (), 5 * 128, 1, 128, len(branches(study)))
     assert [b.branch for b in given] == [0, 1, 0, 1, 0]
-    found = merge([screen_batch(b) for b in given], 10)
+    found = merge([screen_batch(b) for b in given])
     assert found.counts[SAMPLED] == 640
     assert {
         study_of(study, candidates(study, b.seed, 4, b.branch), 0).get("gear.brace.knee_folds", "up") for b in given

@@ -15,7 +15,7 @@ from linkage.document.variants import varied
 from linkage.errors import LinkageError
 from linkage.gear import build
 from linkage.lock import lock_travel
-from linkage.search import Candidates, branches, study_of
+from linkage.search import Candidates, best, branches, study_of
 from linkage.search.sampling import Spread, candidates, laid
 from linkage.search.screen import BACK, CENTRE, CLOSE, DEAD, JAM, REACH, WAY, screen
 from linkage.search.screened import PASSED, POSED, SAMPLED
@@ -41,7 +41,7 @@ def refusals(study: Study, one: Candidates, i: int) -> list[str]:
 def test_a_big_random_run(name: str) -> None:
     study, looked = WIDE[name], 0
     for branch in range(len(branches(study))):
-        passed = screen(study, (), candidates(study, SeedSequence([11, branch]), 4096, branch), 0, 10**6)
+        passed = screen(study, (), candidates(study, SeedSequence([11, branch]), 4096, branch), 0)
         assert passed.counts[PASSED] == len(passed.candidates)
         for i in range(0, len(passed.candidates), max(1, len(passed.candidates) // 6)):
             looked += 1
@@ -59,7 +59,7 @@ def numbers(size: int) -> st.SearchStrategy[list[float]]:
 def test_what_passes_is_accepted(name: str, branch: int, given_numbers: list[float]) -> None:
     study = WIDE[name]
     one = laid(study, Spread(np.array([given_numbers])), branch)
-    passed = screen(study, (), one, 0, 1)
+    passed = screen(study, (), one, 0)
     assert sum(v for k, v in passed.counts.items() if k not in (SAMPLED, POSED)) == 1
     if passed.counts[PASSED]:
         assert not refusals(study, passed.candidates, 0)
@@ -70,7 +70,7 @@ def test_what_passes_is_accepted(name: str, branch: int, given_numbers: list[flo
 def test_limits_at_the_very_edge(name: str, seed: int) -> None:
     """Limits set to what a passing candidate just has, a little less or a little more: both roads agree."""
     study = WIDE[name]
-    passed = screen(study, (), candidates(study, SeedSequence(seed), 64, 0), 0, 10)
+    passed = best(screen(study, (), candidates(study, SeedSequence(seed), 64, 0), 0), 10)
     if not passed.counts[PASSED]:
         return
     one = passed.candidates.take([0])
@@ -79,7 +79,7 @@ def test_limits_at_the_very_edge(name: str, seed: int) -> None:
         bound = max(least * (1 + shift), 0.0)
         limit = study.limits.transmission_angle.model_copy(update={"min": bound})
         tight = study.model_copy(update={"limits": study.limits.model_copy(update={"transmission_angle": limit})})
-        again = screen(tight, (), one, 0, 1)
+        again = screen(tight, (), one, 0)
         if again.counts[PASSED]:
             assert not refusals(tight, one, 0)
 
@@ -92,7 +92,7 @@ def test_a_motion_is_refused_only_where_the_solver_refuses(name: str) -> None:
     found = candidates(study, SeedSequence(5), 256, 0)
     for i in range(len(found)):
         one = found.take([i])
-        counts = screen(study, (), one, 0, 1).counts
+        counts = screen(study, (), one, 0).counts
         reason = next(k for k, v in counts.items() if v and k not in (SAMPLED, POSED))
         if reason in MOTION and np.isfinite(one.table).all():
             looked += 1
@@ -107,7 +107,7 @@ def test_a_motion_is_refused_only_where_the_solver_refuses(name: str) -> None:
 def test_two_roads_to_what_is_measured(name: str) -> None:
     """Closed forms against the kernel's motion of the same design."""
     study = WIDE[name]
-    passed = screen(study, (), candidates(study, SeedSequence(3), 2048, 0), 0, 10**6)
+    passed = screen(study, (), candidates(study, SeedSequence(3), 2048, 0), 0)
     for i in range(0, len(passed.candidates), max(1, len(passed.candidates) // 8)):
         gear, stroke, _ = judged(varied(study, study_of(study, passed.candidates, i)))
         travel, limits = lock_travel(gear, stroke, 0.0), study.limits
