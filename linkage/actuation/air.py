@@ -41,11 +41,12 @@ def drag(study: Study, speed: float, thrust: float) -> float:
 
 
 def area_part(study: Study, gear: Gear, swing: Any) -> Any:
-    """Part of the drag area left at leg swings in rad, 1 with the gear down."""
+    """Part of the drag area left at leg swings in rad, 1 with the gear down; of a family (designs, poses)."""
     air = study.air
     if air is None or air.area == "constant":
         return np.ones(np.shape(swing))
     if air.area == "projected":
-        leg = gear.down * np.exp(1j * gear.leg_sense * swing)
-        return np.abs(cross(leg, wind(air)) / cross(gear.down, wind(air)))
+        down = gear.down if np.ndim(gear.down) == 0 else np.reshape(gear.down, (-1, 1))
+        leg = down * np.exp(1j * gear.leg_sense * swing)
+        return np.abs(cross(leg, wind(air)) / cross(down, wind(air)))
     return np.interp(np.degrees(swing), [a for a, _ in air.area], [part for _, part in air.area])

@@ -76,11 +76,11 @@ def units(study: Study, gear: Gear, motion: Motion, masses: Sequence[PointMass] 
         WEIGHT: [Load(m.at.body, m.at.at, -1j * STANDARD_GRAVITY * m.kg) for m in masses],
         SPEEDING: _inertia(masses, motion, gear.drive_sense, first=True),
         TURNING: _inertia(masses, motion, gear.drive_sense, first=False),
-        AIR: _air(study, gear, motion),
+        AIR: air_load(study, gear, motion),
         ACTUATOR: along(gear, motion, gear.effort_at),
     }
     sets |= {name: along(gear, motion, name) for name in gear.springs}
-    sets |= {tie.name: _tie(motion, tie.start, tie.end) for tie in gear.ties}
+    sets |= {tie.name: tie_load(motion, tie) for tie in gear.ties}
     sets |= {f"friction at {gear.mechanism.joints[i].name}": _couple(gear.mechanism.joints[i]) for i in couples}
     found = responses(gear.mechanism, motion, list(sets.values()), gear.mechanism.driver)
     return Units(
@@ -142,17 +142,23 @@ def _inertia(masses: Sequence[PointMass], motion: Motion, sense: float, first: b
     return out
 
 
-def _air(study: Study, gear: Gear, motion: Motion) -> list[Load]:
+def air_load(study: Study, gear: Gear, motion: Motion) -> list[Load]:
+    """One newton of air with the gear down, less at each pose as its area is; none without air in the study."""
     if study.air is None:
         return []
     push = area_part(study, gear, gear.leg_sense * motion.angle(LEG)) * wind(study.air)
     return [Load(LEG, gear.on_leg(study.air.centre_below_trunnion), push)]
 
 
-def _tie(motion: Motion, start: BodyPoint, end: BodyPoint) -> list[Load]:
-    apart = motion.point(end.body, end.at) - motion.point(start.body, start.at)
+def tie_load(motion: Motion, tie: Tie) -> list[Load]:
+    """One newton of pull of a lock spring."""
+    apart = _apart(motion, tie.start, tie.end)
     pull = apart / np.abs(apart)
-    return [Load(start.body, start.at, pull), Load(end.body, end.at, -pull)]
+    return [Load(tie.start.body, tie.start.at, pull), Load(tie.end.body, tie.end.at, -pull)]
+
+
+def _apart(motion: Motion, start: BodyPoint, end: BodyPoint) -> Complexes:
+    return np.asarray(motion.point(end.body, end.at) - motion.point(start.body, start.at))
 
 
 def _couple(joint: Pin | Slide) -> list[Load]:
@@ -171,4 +177,9 @@ def _relative_spin(motion: Motion, joint: Pin | Slide) -> Floats:
 
 def tie_length(motion: Motion, tie: Tie) -> Floats:
     """Length of a lock spring at every pose, mm (poses,)."""
-    return np.asarray(np.abs(motion.point(tie.end.body, tie.end.at) - motion.point(tie.start.body, tie.start.at))[0])
+    return np.asarray(span(motion, tie.start, tie.end)[0])
+
+
+def span(motion: Motion, start: BodyPoint, end: BodyPoint) -> Floats:
+    """Length between two points, mm (designs, poses)."""
+    return np.abs(_apart(motion, start, end))

@@ -40,13 +40,17 @@ class SpringLaw:
         return -np.log(self.a + self.b * length) / self.b
 
 
-def spring_law(entry: Spring, longest: float, shortest: float) -> SpringLaw:
-    """The law through the entry's two forces, at its own temperature, new. Lengths in mm as the stroke has them."""
+def spring_law(entry: Spring, longest: Any, shortest: Any) -> SpringLaw:
+    """The law through the entry's two forces, at its own temperature, new. Lengths in mm as the stroke has them; arrays
+    of them, of a family of gears, give the laws of all at once."""
     gas = entry.law == "gas"
     far, near = entry.force_extended, entry.force_compressed
     if gas:
         far, near = 1.0 / far, 1.0 / near
-    slope = (far - near) / (longest - shortest) if longest > shortest else 0.0
+    span = longest - shortest
+    if np.ndim(span):
+        span = np.where(span > 0, span, np.inf)
+    slope = (far - near) / span if np.ndim(span) or span > 0 else 0.0
     return SpringLaw(near - slope * shortest, slope, gas)
 
 

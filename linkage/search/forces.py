@@ -3,19 +3,18 @@ and everything that acts in the states in which the gear moves."""
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
 from linkage.actuation import weights
-from linkage.actuation.air import area_part, drag, wind
+from linkage.actuation.air import drag
 from linkage.actuation.conditions import Condition, conditions
 from linkage.actuation.gravity import NEAR_DEAD
-from linkage.actuation.sources import along, power
-from linkage.actuation.springs import SpringLaw, state_factor, tie_pull
+from linkage.actuation.sources import air_load, along, power, span, tie_load
+from linkage.actuation.springs import spring_law, state_factor, tie_pull
 from linkage.document.study import Study
-from linkage.gear import LEG, Gear
+from linkage.gear import Gear
 from linkage.mechanism.model import Floats
 from linkage.mechanism.motion import Motion
 from linkage.mechanism.statics import Load, travel_rate
@@ -43,35 +42,18 @@ def _work(gear: Gear, motion: Motion, loads: list[Load]) -> Floats:
 
 def _others(study: Study, gear: Gear, motion: Motion) -> list[tuple[Condition, Floats]]:
     """Work of air, gas springs and lock springs per rad of driven rotation in each state, N mm (designs, poses)."""
-    air = _air(study, gear, motion)
+    air = _work(gear, motion, air_load(study, gear, motion))
     springs = []
     for s in study.gear.spring:
-        root, pin = (gear.pins[f"{s.name} {end}"] for end in ("root", "pin"))
-        length = np.abs(motion.point(pin.body, pin.at) - motion.point(root.body, root.at))
-        gas, far, near = s.law == "gas", s.force_extended, s.force_compressed
-        ends = (1 / far, 1 / near) if gas else (far, near)
-        longest, shortest = (f(length, axis=1, keepdims=True) for f in (np.max, np.min))
-        slope: Any = (ends[0] - ends[1]) / np.maximum(longest - shortest, 1e-9)
-        law = SpringLaw(ends[1] - slope * shortest, slope, gas)
+        length = span(motion, gear.pins[f"{s.name} root"], gear.pins[f"{s.name} pin"])
+        law = spring_law(s, *(f(length, axis=1, keepdims=True) for f in (np.max, np.min)))
         springs.append((s, law.force(length) * _work(gear, motion, along(gear, motion, s.name))))
     ties: Any = 0.0
     for tie, entry in zip(gear.ties, study.gear.lock_spring, strict=True):
-        apart = motion.point(tie.end.body, tie.end.at) - motion.point(tie.start.body, tie.start.at)
-        pull = apart / np.abs(apart)
-        loads = [Load(tie.start.body, tie.start.at, pull), Load(tie.end.body, tie.end.at, -pull)]
-        ties = ties + tie_pull(entry, np.abs(apart)) * _work(gear, motion, loads)
+        pull = tie_pull(entry, span(motion, tie.start, tie.end))
+        ties = ties + pull * _work(gear, motion, tie_load(motion, tie))
     out = []
     for case in conditions(study):
         pushed = sum((w * state_factor(s, case.temperature, case.health) for s, w in springs), start=ties)
         out.append((case, drag(study, case.speed, case.thrust) * air + pushed))
     return out
-
-
-def _air(study: Study, gear: Gear, motion: Motion) -> Any:
-    if study.air is None:
-        return 0.0
-    # the area's law takes one gear at a time: with columns for the designs it takes a family
-    down: Any = np.reshape(gear.down, (-1, 1))
-    part = area_part(study, replace(gear, down=down), gear.leg_sense * motion.angle(LEG))
-    load = Load(LEG, gear.on_leg(study.air.centre_below_trunnion), part * wind(study.air))
-    return _work(gear, motion, [load])
