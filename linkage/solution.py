@@ -50,8 +50,8 @@ class Solution:
 def solve(source: Source, progress: Progress = lambda step: None, closely: bool = True) -> Solution:
     """Solve everything. Raises ``DocumentError`` or ``MechanismError``; ``progress`` is told each step as it begins.
 
-    ``closely``: see `linkage.clearance.clearance` and `linkage.state_gaps.state_review`; the findings are the same
-    without it.
+    ``closely``: see `linkage.clearance.clearance`, `linkage.state_gaps.state_review` and
+    `linkage.extension.extension`; the findings are the same without it.
     """
     study = source.study
     bay = obstacles(study, source.path.parent)
@@ -75,7 +75,7 @@ def solve(source: Source, progress: Progress = lambda step: None, closely: bool 
     progress("forces")
     forces = drive(study, gear, stroke)
     progress("emergency extension")
-    falling = extension(study, gear, stroke)
+    falling = extension(study, gear, stroke, closely)
     progress("sweep")
     conditions = cases(study, gear, stroke)
     bends: Bends = {}

@@ -42,7 +42,8 @@ def path(faller: Faller, long: int = LONG, short: int = SHORT) -> Path:
     ends = grid(faller, long, short * max(len(faller.stroke.dead_centres), 1))[::-1]
     driven = np.empty(2 * len(ends) - 1)
     driven[::2], driven[1::2] = ends, 0.5 * (ends[:-1] + ends[1:])
-    return Path(driven, tuple(exact_rows(faller, driven)), faller.units_at(ends[:1]).sources, faller.stroke.dead_centre)
+    rows, sources = exact_rows(faller, driven)
+    return Path(driven, tuple(rows), sources, faller.stroke.dead_centre)
 
 
 def grid(faller: Faller, long: int, short: int) -> Floats:

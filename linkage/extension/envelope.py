@@ -43,14 +43,15 @@ class Envelope:
     temperature: float
 
 
-def envelope(faller: Faller) -> Envelope:
-    """At the study's coldest temperature, its emergency load factor and thrust."""
+def envelope(faller: Faller, closely: bool = True) -> Envelope:
+    """At the study's coldest temperature, its emergency load factor and thrust. Without ``closely`` at the least health
+    of the limits alone, which is the one that is judged."""
     limits, speeds, heat = faller.study.limits.spring_health, faller.study.speeds, faller.study.temperatures
     given = [v for v in (speeds.gear_operating, speeds.emergency_extension, speeds.stall_clean) if v]
     top = BEYOND * max(given) if given else UNKNOWN_SPEED
     weak, new = (1.0 if limits.min is None else limits.min), (1.0 if limits.max is None else limits.max)
     worse, better = np.linspace(max(weak - WEAKER, 0.0), weak, HEALTHS), np.linspace(weak, new, HEALTHS)
-    health = np.unique([*worse, *better]) if faller.study.gear.spring else np.ones(1)
+    health = np.unique([*worse, *better] if closely else [weak]) if faller.study.gear.spring else np.ones(1)
     way = path(faller, LONG, SHORT)
 
     def left(speed: Floats) -> Floats:

@@ -106,10 +106,10 @@ def _step(slope: Slope, now: float, here: Floats, rate: Floats, step: float) -> 
     k = np.empty((7, len(here)))
     k[0] = rate
     for i in range(1, 6):
-        k[i] = slope(now + NODES[i] * step, here + step * (STAGES[i] @ k[:i]))
-    new = here + step * (FIFTH @ k[:6])
+        k[i] = slope(now + NODES[i] * step, here + step * np.dot(STAGES[i], k[:i]))
+    new = here + step * np.dot(FIFTH, k[:6])
     k[6] = slope(now + step, new)
-    return new, k[6], step * (LACK @ k)
+    return new, k[6], step * np.dot(LACK, k)
 
 
 def _cut(slope: Slope, now: float, here: Floats, rate: Floats, step: float, crossing: Crossing) -> tuple[float, Floats]:

@@ -49,10 +49,11 @@ class EmergencyExtension:
     table_error: float
 
 
-def extension(study: Study, gear: Gear, stroke: Stroke) -> EmergencyExtension | None:
+def extension(study: Study, gear: Gear, stroke: Stroke, closely: bool = True) -> EmergencyExtension | None:
     """The fall under every condition of ``gear.emergency``, in time and along the way; None if the study has none.
 
-    Raises ``MechanismError`` if the unit forces change too abruptly over the stroke to be tabulated.
+    ``closely``: see `linkage.extension.envelope.envelope`. Raises ``MechanismError`` if the unit forces change too
+    abruptly over the stroke to be tabulated.
     """
     faller = make_faller(study, gear, stroke)
     if faller is None:
@@ -77,7 +78,7 @@ def extension(study: Study, gear: Gear, stroke: Stroke) -> EmergencyExtension | 
         hardest=hardest,
         fastest=fastest,
         closing=_closing(faller, cases[hard]),
-        envelope=envelope(faller),
+        envelope=envelope(faller, closely),
         required_speeds=(slow, fast),
         disagreement=max(
             _apart(hardest, way.driven[::2], energy[:, hard]), _apart(fastest, way.driven[::2], energy[:, quick])
@@ -109,9 +110,8 @@ def corners(faller: Faller, slow: float, fast: float) -> tuple[Condition, ...]:
 
 
 def _closing(faller: Faller, case: Condition) -> float:
-    rows = exact_rows(faller, np.linspace(faller.first_contact, 0.0, CLOSING))
-    known = faller.units_at(np.zeros(1)).sources
-    fall = Fall(faller, acting(faller, [case]).alone(), known)
+    rows, sources = exact_rows(faller, np.linspace(faller.first_contact, 0.0, CLOSING))
+    fall = Fall(faller, acting(faller, [case]).alone(), sources)
     return -max(float(fall.moments(row, 0.0).total) for row in rows)
 
 

@@ -21,7 +21,7 @@ from linkage.mechanism.model import Floats
 from linkage.stroke import motion_at, swing_at
 from linkage.units import STANDARD_GRAVITY
 
-ORDERS = (24, 36, 54, 80, 120, 180)
+ORDERS = (54, 80, 120, 180)
 WANTED = 1e-9
 """Greatest error of a tabulated value between the nodes, as part of the greatest of its kind."""
 
@@ -33,7 +33,9 @@ class Row(NamedTuple):
     """One place of the fall. ``moment``: of one unit of every source but the couples, N mm towards up; that of the
     air for the whole drag area, of which ``area`` is left. ``potential``: energy of 1 g of weight, then lengths of
     what pushes and pulls, see `potentials`. ``inertia``: N mm s2. ``spin`` of the joints with friction, and their
-    ``force``: FS parts, then WL parts (2 x joints, sources), see `Units`."""
+    forces, FS parts, then WL parts, see `Units`: of all sources but the couples at rest, ``force`` (2 x joints,
+    sources), of a moment that speeds the gear up, ``hurry`` (2 x joints, 1/mm), and of the couples with what they
+    speed up themselves, ``by_couple`` (2 x joints, couples)."""
 
     moment: Floats
     potential: Floats
@@ -41,6 +43,8 @@ class Row(NamedTuple):
     area: float
     spin: Floats
     force: Floats
+    hurry: Floats
+    by_couple: Floats
 
 
 @dataclass(frozen=True)
@@ -69,34 +73,41 @@ class Table:
     def at(self, driven: float) -> Row:
         x = (2.0 * driven - self.high - self.low) / (self.high - self.low)
         value = np.einsum("o,oc->c", np.cos(self.orders * math.acos(min(max(x, -1.0), 1.0))), self.coefficients)
-        known, n = self.known, self.joints
+        known, n, speeding = self.known, self.joints, self.sources.index(SPEEDING)
+        spin = value[2 * known + 1 : 2 * known + 1 + n]
+        force = value[2 * known + 1 + n :].reshape(2 * n, len(self.sources))
+        hurry = force[:, speeding] / -value[speeding]
         return Row(
             moment=value[:known],
             potential=value[known : 2 * known],
-            inertia=-value[self.sources.index(SPEEDING)],
+            inertia=-value[speeding],
             area=1.0 if self.constant else float(area_part(self.faller.study, self.faller.gear, value[2 * known])),
-            spin=value[2 * known + 1 : 2 * known + 1 + n],
-            force=value[2 * known + 1 + n :].reshape(2 * n, len(self.sources)),
+            spin=spin,
+            force=force[:, :known],
+            hurry=hurry,
+            by_couple=force[:, known:] + np.multiply.outer(hurry, spin),
         )
 
 
 def make_table(faller: Faller) -> Table:
     """Tabulate one unit of every cause. Raises ``MechanismError`` if no order is enough."""
-    high = faller.stroke.driven_up
-    low = -BEYOND if np.isfinite(_columns(faller, np.array([-BEYOND]))[0]).all() else 0.0
-    error = np.inf
+    high, error = faller.stroke.driven_up, np.inf
     for order in ORDERS:
-        angle = np.pi * (np.arange(order) + 0.5) / order
-        between = np.linspace(low, high, 2 * order + 1)
-        driven = np.concatenate([0.5 * (high + low) + 0.5 * (high - low) * np.cos(angle), between])
-        columns, unit = _columns(faller, driven)
+        for low in (-BEYOND, 0.0):
+            angle = np.pi * (np.arange(order) + 0.5) / order
+            between = np.linspace(low, high, 2 * order + 1)
+            driven = np.concatenate([0.5 * (high + low) + 0.5 * (high - low) * np.cos(angle), between])
+            columns, unit = _columns(faller, driven)
+            if np.isfinite(columns[:, order]).all():  # the first between, ``low`` itself
+                break
         basis = np.cos(np.arange(order)[:, None] * angle)
         weight = np.where(np.arange(order) == 0, 1.0, 2.0)[:, None] / order
         # not @: what a linear algebra library adds up in threads depends on their number in the last digits
         coefficients = weight * np.einsum("op,cp->oc", basis, columns[:, :order])
         x = (2.0 * between - high - low) / (high - low)
-        told = np.cos(np.arccos(np.clip(x, -1.0, 1.0))[:, None] * np.arange(order)) @ coefficients
-        error = float(np.max(np.abs(told.T - columns[:, order:]) / _scale(columns, unit)))
+        shapes = np.cos(np.arccos(np.clip(x, -1.0, 1.0))[:, None] * np.arange(order))
+        told = np.einsum("po,oc->cp", shapes, coefficients)
+        error = float(np.max(np.abs(told - columns[:, order:]) / _scale(columns, unit)))
         if error <= WANTED:
             break
     else:
@@ -129,17 +140,24 @@ def _scale(columns: Floats, unit: Units) -> Floats:
     return np.asarray(np.maximum(peak, 1e-12 * peak.max()))
 
 
-def exact_rows(faller: Faller, driven: Floats) -> list[Row]:
-    """The same without any table."""
+def exact_rows(faller: Faller, driven: Floats) -> tuple[list[Row], tuple[str, ...]]:
+    """The same without any table, and the sources."""
     unit = faller.units_at(driven)
     known, rubbing = len(unit.sources) - len(unit.couples), list(unit.couples)
-    area = area_part(faller.study, faller.gear, swing_at(faller.gear, driven))
-    each = (unit.moment[:known], potentials(faller, unit.sources[:known], driven), unit.inertia, area)
-    force = np.concatenate([unit.force[rubbing].real, unit.force[rubbing].imag])
-    return [
-        Row(m, p, float(i), float(a), unit.spin[rubbing, n], force[:, :, n])
-        for n, (m, p, i, a) in enumerate(zip(each[0].T, each[1].T, each[2], each[3], strict=True))
-    ]
+    force = np.concatenate([unit.force[rubbing].real, unit.force[rubbing].imag]).transpose(2, 0, 1)
+    spin, inertia = unit.spin[rubbing].T, unit.inertia
+    hurry = force[:, :, unit.sources.index(SPEEDING)] / inertia[:, None]
+    columns = (
+        unit.moment[:known].T,
+        potentials(faller, unit.sources[:known], driven).T,
+        inertia.tolist(),
+        area_part(faller.study, faller.gear, swing_at(faller.gear, driven)).tolist(),
+        spin,
+        np.ascontiguousarray(force[:, :, :known]),
+        hurry,
+        force[:, :, known:] + hurry[:, :, None] * spin[:, None, :],
+    )
+    return [Row(*values) for values in zip(*columns, strict=True)], unit.sources
 
 
 def potentials(faller: Faller, sources: tuple[str, ...], driven: Floats) -> Floats:

@@ -132,11 +132,13 @@ def test_the_table_tells_what_the_linkage_does() -> None:
     faller, table = demo()
     driven = np.random.default_rng(3).uniform(0.0, faller.stroke.driven_up, 40)
     assert table.error < 1e-9
-    for x, exact in zip(driven, exact_rows(faller, driven), strict=True):
+    for x, exact in zip(driven, exact_rows(faller, driven)[0], strict=True):
         row = table.at(float(x))
         assert row.inertia == pytest.approx(exact.inertia, rel=1e-8)
         assert row.moment == pytest.approx(exact.moment, rel=1e-8, abs=1e-6 * np.max(np.abs(exact.moment)))
-        assert row.force == pytest.approx(exact.force, rel=1e-7, abs=1e-8 * np.max(np.abs(exact.force)))
+        for name in ("force", "hurry", "by_couple"):
+            told, true = getattr(row, name), getattr(exact, name)
+            assert told == pytest.approx(true, rel=1e-7, abs=1e-8 * np.max(np.abs(true))), name
 
 
 def test_leg_swing_is_double_valued_at_the_lock_and_the_coordinate_is_not() -> None:
@@ -160,6 +162,15 @@ def test_fast_air_stalls_the_aft_folding_gear_where_the_way_says() -> None:
     cases = [Condition(1.0, v, 0.0, 0.8, -20.0) for v in (20.0, 40.0, 60.0, 80.0)]
     left = reserve(way, energies(faller, way, cases))
     assert (left > 0).tolist() == [True, True, False, False]
+
+
+def test_the_one_health_of_a_check_is_that_of_the_whole_curve() -> None:
+    for faller in (demo()[0], undamped()[0]):
+        whole, judged = envelope(faller), envelope(faller, closely=False)
+        assert len(judged.health) == 1
+        i = whole.health.tolist().index(judged.health[0])
+        assert (judged.lowest[0], judged.highest[0]) == (whole.lowest[i], whole.highest[i])
+        assert (judged.searched, judged.step) == (whole.searched, whole.step)
 
 
 def test_pins_that_bind_keep_the_gear_in_its_up_lock() -> None:
