@@ -47,11 +47,8 @@ def conditions(study: Study) -> tuple[Condition, ...]:
     airs = [(0.0, 0.0)]
     if study.air is not None and (fast > 0 or study.air.thrust > 0):
         airs.append((fast, study.air.thrust))
-    health = limits.spring_health
-    springs = [
-        (health.min if health.min is not None else 1.0, heat.cold_c),
-        (health.max if health.max is not None else 1.0, heat.warm_c),
-    ]
+    least, most = limits.spring_health.ends(1.0, 1.0)
+    springs = [(least, heat.cold_c), (most, heat.warm_c)]
     if not study.gear.spring:
         springs = springs[1:]
     sprung, each = bool(study.gear.spring), itertools.product(factors, airs, springs)

@@ -160,6 +160,11 @@ class Limits(Entry):
             raise ValueError(f"min {low:g} is above max {high:g}; expected min at most {high:g}")
         return self
 
+    def ends(self, low: float = -math.inf, high: float = math.inf) -> tuple[float, float]:
+        """Least and greatest wanted value in inside units (angles in deg), or ``low`` and ``high`` for an open end."""
+        least, most = getattr(self, "min", None), getattr(self, "max", None)
+        return (low if least is None else least, high if most is None else most)
+
 
 class Fractions(Limits):
     min: float | None = None

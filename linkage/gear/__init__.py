@@ -20,7 +20,7 @@ from linkage.gear.model import (
     PointMass,
     Tie,
 )
-from linkage.gear.shape import lock_position
+from linkage.gear.shape import leg_sense, lock_position
 
 __all__ = [
     "BARREL",
@@ -41,5 +41,6 @@ __all__ = [
     "PointMass",
     "Tie",
     "build",
+    "leg_sense",
     "lock_position",
 ]

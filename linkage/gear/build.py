@@ -27,7 +27,7 @@ from linkage.gear.model import (
     GearPart,
     PointMass,
 )
-from linkage.gear.shape import lock_position
+from linkage.gear.shape import leg_sense, lock_position
 from linkage.mechanism.model import GROUND, Joint, Mechanism
 from linkage.mechanism.plan import plan
 from linkage.plane.vectors import at, dot, plain
@@ -52,15 +52,15 @@ def build(study: Study) -> Gear:
     driver = {LOCK_UPPER: "lock root", UPPER: "upper pin", LEG: "trunnion"}[driven]
     mechanism = Mechanism(tuple(joints), driver)
     frame.joints.update({j.name: {j.a, j.b} for j in joints})
-    leg_sense = 1.0 if entry.folds == "aft" else -1.0
+    sense = leg_sense(entry.folds)
     pair = lock_link or brace
     return Gear(
         mechanism=mechanism,
         plan=plan(mechanism),
         down=down,
         aft=frame.aft,
-        leg_sense=leg_sense,
-        drive_sense=_fold_sense(pair, frame.pins[driver].at) if pair.has_knee else leg_sense,
+        leg_sense=sense,
+        drive_sense=_fold_sense(pair, frame.pins[driver].at) if pair.has_knee else sense,
         driven=driven,
         brace=brace,
         lock_link=lock_link,

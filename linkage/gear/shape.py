@@ -21,6 +21,11 @@ LEAST_LEAN = 0.1
 """Sine of the least angle between a brace and the direction in which its knee is said to fold."""
 
 
+def leg_sense(folds: str) -> float:
+    """Sign of the leg's turn towards up, + from +FS towards +WL: +1 where it folds aft, -1 forward."""
+    return 1.0 if folds == "aft" else -1.0
+
+
 def lock_position(entry: GearEntry) -> tuple[complex, BraceShape]:
     """Unit vector down the leg (FS + 1j*WL) and the shape of the brace in mm and rad, gear down and locked."""
     if entry.leg.tilt is None:

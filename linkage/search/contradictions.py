@@ -11,6 +11,7 @@ import shapely
 from linkage.document.study import Study
 from linkage.document.wanted import Region
 from linkage.errors import DocumentError, Fault
+from linkage.gear import leg_sense
 from linkage.mechanism.model import Complexes, Floats
 from linkage.mechanism.positions import bisector, off_bisector, turn_about
 from linkage.obstacles import Obstacle
@@ -65,9 +66,7 @@ def _movable(study: Study) -> Iterator[Fault]:
 def _lock(study: Study) -> Iterator[Fault]:
     """Limits that the study sets and every candidate would break."""
     w, limits, actuator = wishes(study), study.limits, study.gear.actuator
-    pair, judged = w.over_centre, limits.over_centre
-    low = judged.min if judged.min is not None else 0.0
-    high = judged.max if judged.max is not None else np.inf
+    pair, (low, high) = w.over_centre, limits.over_centre.ends(low=0.0)
     if pair is not None and (pair[1] < low or pair[0] > high):
         found = f"[{pair[0]:g}, {pair[1]:g}] mm lies outside limits.over_centre"
         yield Fault("wanted.over_centre", found, f"offsets between {low:g} and {high:g} mm")
@@ -101,7 +100,7 @@ def _trunnion(study: Study) -> Iterator[Fault]:
     trunnions = _choices(region, down, up)
     if wheel.third is not None:
         yield from _third(study, trunnions, down)
-    senses = [1.0 if f == "aft" else -1.0 for f in w.folds or (study.gear.folds,)]
+    senses = [leg_sense(f) for f in w.folds or (study.gear.folds,)]
     swings = np.degrees(np.concatenate([s * turn_about(trunnions, down, up) for s in senses]))
     if not (swings > 0).any():
         yield Fault(

@@ -97,12 +97,11 @@ def holds(rows: Rows, study: Study) -> Flags:
     fine = _within(left - back, limits.lock_reserve, near) & ((travel <= 0) | _within(travel, limits.lock_travel, BACK))
     if not (study.gear.lock is not None and study.gear.lock.release):
         fine &= back <= BACK
-    least = [pair.min if pair.min is not None else 0.0 for pair in (limits.lock_travel, limits.lock_reserve)]
+    least = [pair.ends(low=0.0)[0] for pair in (limits.lock_travel, limits.lock_reserve)]
     rows["lock"] = np.where(travel > 0, travel - least[0], left - back - least[1])
     return np.asarray(fine)
 
 
 def _within(value: Floats, limits: Lengths, near: Any) -> Flags:
-    low = limits.min if limits.min is not None else -np.inf
-    high = limits.max if limits.max is not None else np.inf
+    low, high = limits.ends()
     return np.asarray((value >= low + near) & (value <= high - near))

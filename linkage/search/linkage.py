@@ -4,6 +4,10 @@ Seen from either end the drag brace and the leg are a four-bar linkage. The dist
 cosine law in the leg's swing, the distance from the trunnion to the knee one in the upper link's turn. A cosine over an
 interval has known extremes (`linkage.plane.turns`), so that links in line, jams and transmission angles between two
 poses cannot be missed. docs/theory-search.md has the argument.
+
+The locked pins and the place of the knee with the leg up are worked out here a second time, beside `linkage.gear.shape`
+and `linkage.stroke.family`, from columns alone: so that what passes has come to its pins on two roads, which the last
+stage of the cascade and tests/search/test_sound.py hold together.
 """
 
 from __future__ import annotations
@@ -13,7 +17,7 @@ from typing import Any
 import numpy as np
 
 from linkage.document.study import Study
-from linkage.gear.shape import FOLDS, LEAST_LEAN
+from linkage.gear.shape import FOLDS, LEAST_LEAN, leg_sense
 from linkage.mechanism.model import Floats
 from linkage.plane.turns import cosine_over
 from linkage.plane.vectors import cross, dot
@@ -33,7 +37,7 @@ beyond leg-up."""
 def drawn(candidates: Candidates, branch: Branch) -> Rows:
     """Pins in the lock and what follows from them, FS + 1j*WL, mm and rad. The row is NaN where it cannot be drawn."""
     c = candidates
-    trunnion, upper, sense = c.at("trunnion"), c.at("upper_pin"), 1.0 if branch.folds == "aft" else -1.0
+    trunnion, upper, sense = c.at("trunnion"), c.at("upper_pin"), leg_sense(branch.folds)
     arm = c.of("lug_along") + 1j * c.of("lug_offset")
     r, s, h = c.of("upper_link"), c.of("lower_link"), c.of("over_centre")
     with np.errstate(invalid="ignore", divide="ignore"):

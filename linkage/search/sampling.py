@@ -13,6 +13,7 @@ from numpy.random import SeedSequence
 
 from linkage.document.study import Study
 from linkage.document.wanted import OnBody, Region, WantedPlace
+from linkage.gear import leg_sense
 from linkage.mechanism.model import Complexes, Floats
 from linkage.mechanism.positions import bisector, circle_centre, pole, turn_about
 from linkage.plane.vectors import dot
@@ -73,7 +74,7 @@ def numbers_of(seed: SeedSequence, count: int) -> Floats:
 def laid(study: Study, numbers: Spread, branch: int) -> Candidates:
     """Candidates for given numbers between 0 and 1. NaN where no trunnion can carry the axle between its places."""
     w, gear = wishes(study), study.gear
-    sense = 1.0 if branches(study)[branch].folds == "aft" else -1.0
+    sense = leg_sense(branches(study)[branch].folds)
     trunnion, down, up = _trunnion(study, numbers, sense)
     offset = numbers.between(*(w.axle_offset or (gear.leg.axle_offset,) * 2))
     radius = np.abs(down - trunnion)

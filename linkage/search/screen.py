@@ -101,8 +101,8 @@ def limited(rows: Rows, study: Study) -> Flags:
     tilt = np.degrees(np.arctan2(-down.real, -down.imag))
     fine = np.ones(len(rows), dtype=bool)
     for value, pair in ((rows.candidates.of("over_centre"), limits.over_centre), (tilt, limits.steer_axis_tilt)):
-        fine &= value >= (pair.min if pair.min is not None else -np.inf)
-        fine &= value <= (pair.max if pair.max is not None else np.inf)
+        low, high = pair.ends()
+        fine &= (value >= low) & (value <= high)
     return fine
 
 
