@@ -4,6 +4,9 @@ A module adds its commands to `linkage.cli.shared.app` when it is imported. To a
 `noseleg --help` lists the commands in the order of these imports.
 """
 
+import gc
+import os
+
 # isort: off
 from linkage.cli import judging as judging
 from linkage.cli import writing as writing
@@ -20,6 +23,13 @@ from linkage.cli.shared import app
 __all__ = ["app", "main"]
 
 
+COLLECTED = (10_000, 20, 20)
+"""How many objects may be made before those no longer needed are looked for: libraries make thousands that stay."""
+
+
 def main() -> None:
-    """Entry point of the command."""
+    """Entry point of the command. A gear is many small systems of equations: more threads for each would wait for one
+    another longer than they work."""
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    gc.set_threshold(*COLLECTED)
     app()
