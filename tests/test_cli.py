@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import json
+from functools import partial
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
 
 from linkage.cli import app
+from linkage.report import clips
 from tests.studies import MERROW
+from tests.topologies import STARTER
 
 run = CliRunner()
 
@@ -76,14 +79,14 @@ def test_set_takes_lists_tables_units_and_names() -> None:
 
 
 def test_compare_takes_changes_of_either_study() -> None:
-    same = run.invoke(app, ["compare", str(MERROW), "--set-first", "gear.brace.over_centre=5"])
+    same = run.invoke(app, ["compare", str(STARTER), "--set-first", "gear.brace.over_centre=5"])
     assert same.exit_code == 0, same.output
     assert "nothing changed" in same.stdout
-    worse = run.invoke(app, ["compare", str(MERROW), "--set", "gear.brace.over_centre=9"])
+    worse = run.invoke(app, ["compare", str(STARTER), "--set", "gear.brace.over_centre=9"])
     assert worse.exit_code == 1, worse.output
-    assert "to:   Merrow M2R nose gear in the engine bay with gear.brace.over_centre=9" in worse.stdout
+    assert "to:   My nose gear with gear.brace.over_centre=9" in worse.stdout
     assert "NOW SHORT  over-centre offset <=" in worse.stdout
-    back = run.invoke(app, ["compare", str(MERROW), str(MERROW), "--set-first", "gear.brace.over_centre=9"])
+    back = run.invoke(app, ["compare", str(STARTER), str(STARTER), "--set-first", "gear.brace.over_centre=9"])
     assert back.exit_code == 0, back.output
     assert "now good   over-centre offset <=" in back.stdout
 
@@ -101,8 +104,10 @@ def test_schema_is_json() -> None:
     assert json.loads(run.invoke(app, ["schema"]).stdout)["properties"]["gear"]
 
 
-def test_review_writes_everything_with_a_manifest(tmp_path: Path) -> None:
-    """One whole run, on the demo, with a name full of markup that must stay text."""
+def test_review_writes_everything_with_a_manifest(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """One whole run, on the demo, with a name full of markup that must stay text; films of few frames, for every frame
+    is drawn in the same way (tests/drawing/test_animation.py)."""
+    monkeypatch.setattr(clips, "write_clip", partial(clips.write_clip, count=6, fps=4.0))
     out = tmp_path / "out"
     arguments = ["review", str(MERROW), "-o", str(out), "--set", 'title="=cmd <b>$x_1$</b> & \\u05d0"']
     result = run.invoke(app, arguments)
@@ -115,6 +120,8 @@ def test_review_writes_everything_with_a_manifest(tmp_path: Path) -> None:
         "side-view.png",
         "load-share.png",
         "retraction.gif",
+        "retraction.mp4",
+        "extension.mp4",
         "keep-out.dxf",
         "keep-out.stl",
         "keep-out.json",
@@ -124,6 +131,9 @@ def test_review_writes_everything_with_a_manifest(tmp_path: Path) -> None:
     manifest = json.loads((out / "manifest.json").read_text())
     assert names - {"manifest.json"} == set(manifest["files"])
     assert "<b>" not in (out / "side-view.svg").read_text()
+    results = json.loads((out / "results.json").read_text())
+    assert results["sensitivity"]["nose_share_min"]["value"] == pytest.approx(results["headline"]["nose_share_min"])
+    assert "Which dimension moves which result" in (out / "review.html").read_text()
     rows = (out / "stroke.csv").read_text().splitlines()
     assert len(rows) == 1 + 181
 
@@ -131,15 +141,15 @@ def test_review_writes_everything_with_a_manifest(tmp_path: Path) -> None:
 def test_handoff_verify_and_what_changed(tmp_path: Path) -> None:
     """A package is good, a changed file is not, and a lower allowance shows as a smaller keep-out."""
     old, new = tmp_path / "old", tmp_path / "new"
-    first = run.invoke(app, ["handoff", str(MERROW), "-o", str(old), "--set", "keep_out.allowance=2"])
+    first = run.invoke(app, ["handoff", str(STARTER), "-o", str(old), "--set", "keep_out.allowance=2"])
     assert first.exit_code == 0, first.output
     assert run.invoke(app, ["verify", str(old)]).exit_code == 0
-    second = run.invoke(app, ["handoff", str(MERROW), "-o", str(new), "--against", str(old)])
+    second = run.invoke(app, ["handoff", str(STARTER), "-o", str(new), "--against", str(old)])
     assert second.exit_code == 0, second.output
     assert "shrunk by" in second.stdout
-    assert run.invoke(app, ["verify", str(new), "--study", str(MERROW)]).exit_code == 0
+    assert run.invoke(app, ["verify", str(new), "--study", str(STARTER)]).exit_code == 0
     other = tmp_path / "study.toml"
-    other.write_text(MERROW.read_text() + "\n")
+    other.write_text(STARTER.read_text() + "\n")
     assert run.invoke(app, ["verify", str(new), "--study", str(other)]).exit_code == 1
     stl = new / "keep-out.stl"
     stl.write_bytes(stl.read_bytes()[:-4] + b"\0\0\0\1")
