@@ -31,5 +31,6 @@ def main() -> None:
     """Entry point of the command. A gear is many small systems of equations: more threads for each would wait for one
     another longer than they work."""
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # looked for among all that is installed
     gc.set_threshold(*COLLECTED)
     app()

@@ -81,7 +81,7 @@ class LockLink(Entry):
     """
 
     root: Point
-    pin: Place = Place(pin="knee")
+    pin: Place = Place.given(pin="knee")
     knee: Point | None = None
     upper_link: PositiveLength | None = None
     over_centre: Length | None = None

@@ -61,24 +61,26 @@ class ForwardInertia(Entry):
 class Judgement(Entry):
     """Limits that are judgement or rule: every one may be changed, every one names its source."""
 
-    nose_share: Fractions = Fractions(min=0.15, max=0.20, source="common practice, no source")
-    tip_back: Angles = Angles(min=15.0, source="Raymer, Aircraft Design, 6th ed., fig. 11.5")
-    turnover: Angles = Angles(max=63.0, source="Raymer, Aircraft Design, 6th ed., fig. 11.5 (Roskam II p. 219: 55 deg)")
-    propeller: Lengths = Lengths(min=177.8, source="14 CFR 23.925(a), 2015 edition: 7 in, nose wheel, static")
-    propeller_flat: Lengths = Lengths(min=0.0, source="14 CFR 23.925(a), 2015 edition: tyre flat, strut bottomed")
-    tyre_inertia: ForwardInertia = ForwardInertia()
-    steer_axis_tilt: Angles = Angles(min=0.0, max=10.0, source="Raymer, Aircraft Design, 6th ed., fig. 11.5")
-    transmission_angle: Angles = Angles(min=20.0, source="assumption of this tool, no source")
-    over_centre: Lengths = Lengths(min=1.5, max=8.0, source="common practice, no source")
-    lock_travel: Lengths = Lengths(min=0.5, source="assumption of this tool, no source")
+    nose_share: Fractions = Fractions.given(min=0.15, max=0.20, source="common practice, no source")
+    tip_back: Angles = Angles.given(min=15.0, source="Raymer, Aircraft Design, 6th ed., fig. 11.5")
+    turnover: Angles = Angles.given(
+        max=63.0, source="Raymer, Aircraft Design, 6th ed., fig. 11.5 (Roskam II p. 219: 55 deg)"
+    )
+    propeller: Lengths = Lengths.given(min=177.8, source="14 CFR 23.925(a), 2015 edition: 7 in, nose wheel, static")
+    propeller_flat: Lengths = Lengths.given(min=0.0, source="14 CFR 23.925(a), 2015 edition: tyre flat, strut bottomed")
+    tyre_inertia: ForwardInertia = ForwardInertia.given()
+    steer_axis_tilt: Angles = Angles.given(min=0.0, max=10.0, source="Raymer, Aircraft Design, 6th ed., fig. 11.5")
+    transmission_angle: Angles = Angles.given(min=20.0, source="assumption of this tool, no source")
+    over_centre: Lengths = Lengths.given(min=1.5, max=8.0, source="common practice, no source")
+    lock_travel: Lengths = Lengths.given(min=0.5, source="assumption of this tool, no source")
     """Actuator travel between dead centre and lock: the shortfall that would lose the lock."""
-    lock_reserve: Lengths = Lengths(min=1.0, source="assumption of this tool, no source")
+    lock_reserve: Lengths = Lengths.given(min=1.0, source="assumption of this tool, no source")
     """Actuator travel left beyond the furthest place on the way into the lock."""
-    load_factor: LoadFactor = LoadFactor()
-    air_speed: AirSpeed = AirSpeed()
-    spring_health: Fractions = Fractions(min=0.8, max=1.0, source="common practice, no source")
+    load_factor: LoadFactor = LoadFactor.given()
+    air_speed: AirSpeed = AirSpeed.given()
+    spring_health: Fractions = Fractions.given(min=0.8, max=1.0, source="common practice, no source")
     """Part of its force that a gas spring has when it is due for replacement, and when new."""
-    extension_slam: Velocities = Velocities(max=1.5, source="assumption of this tool, no source")
+    extension_slam: Velocities = Velocities.given(max=1.5, source="assumption of this tool, no source")
     """Speed of the axle as the leg runs into its straight brace in emergency extension."""
 
 
@@ -150,23 +152,23 @@ class Study(Entry):
     schema_version: Literal[1] = 1
     title: str
     question: str = ""
-    units: Units = Units()
+    units: Units = Units.given()
     airframe: Airframe
     loading: LoadingEntry
     tyre: Tyre
     strut: Strut
-    springs: Springs = Springs()
+    springs: Springs = Springs.given()
     gear: GearEntry
-    bay: Bay = Bay()
+    bay: Bay = Bay.given()
     engine: EngineMotion | None = None
-    speeds: Speeds = Speeds()
+    speeds: Speeds = Speeds.given()
     air: Air | None = None
-    temperatures: Temperatures = Temperatures()
-    tolerances: Tolerances = Tolerances()
-    limits: Judgement = Judgement()
-    conditions: ConditionsEntry = ConditionsEntry()
-    stroke: StrokeEntry = StrokeEntry()
-    keep_out: KeepOutEntry = KeepOutEntry()
+    temperatures: Temperatures = Temperatures.given()
+    tolerances: Tolerances = Tolerances.given()
+    limits: Judgement = Judgement.given()
+    conditions: ConditionsEntry = ConditionsEntry.given()
+    stroke: StrokeEntry = StrokeEntry.given()
+    keep_out: KeepOutEntry = KeepOutEntry.given()
     state: tuple[StateEntry, ...] = ()
     """Further states of gear and engine, beside the nominal one that is always there."""
     wanted: Wanted | None = None

@@ -175,8 +175,8 @@ class Wanted(Entry):
     """Left out: as the study has it."""
     transmission_angle: Annotated[Angle, Field(ge=0, lt=90)] = 0.0
     """Least transmission angle, where it is to be more than limits.transmission_angle."""
-    actuator: WantedActuator = WantedActuator()
-    weights: Weights = Weights()
+    actuator: WantedActuator = WantedActuator.given()
+    weights: Weights = Weights.given()
     poses: Annotated[int, Field(ge=33, le=2001)] = 33
     """Poses at least at which forces and gaps are looked at."""
 

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 import pytest
 
+from linkage.document.quantities import Entry
 from linkage.document.reader import schema
+from linkage.document.revise import INSIDE
 from linkage.gear import build
 from tests.studies import OSTREL, changed, source
 
@@ -51,3 +54,25 @@ def test_drawn_knee_before_centre_is_refused_with_a_place_that_works() -> None:
 def test_schema_knows_every_table() -> None:
     properties = schema()["properties"]
     assert {"airframe", "loading", "tyre", "strut", "gear", "bay", "limits", "keep_out"} <= set(properties)
+
+
+def _entries(kind: type[Entry]) -> Iterator[type[Entry]]:
+    for inner in kind.__subclasses__():
+        yield inner
+        yield from _entries(inner)
+
+
+def test_a_default_of_the_program_is_what_reading_it_gives() -> None:
+    """Defaults are put together without a reader; each of them, read, is the same."""
+    found = [
+        (kind.__name__, name, field.default)
+        for kind in _entries(Entry)
+        for name, field in kind.model_fields.items()
+        if isinstance(field.default, Entry)
+    ]
+    assert len(found) > 20
+    for kind, name, default in found:
+        written = default.model_dump(exclude_unset=True, by_alias=True)
+        again = type(default).model_validate(written, context={"units": INSIDE})
+        assert again == default, (kind, name)
+        assert all(type(v) is type(getattr(default, k)) for k, v in again), (kind, name)
