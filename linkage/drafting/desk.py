@@ -7,48 +7,37 @@ The one thing here that changes in place. Every method is one act of the user; n
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
-from typing import Protocol
+from collections.abc import Callable
 
 from linkage.checks import Finding
-from linkage.checks.pairing import Turned, turned
-from linkage.document.reader import Source
+from linkage.checks.pairing import Turned
 from linkage.document.study import Study
-from linkage.document.write import Raw
 from linkage.drafting import keeping
 from linkage.drafting.draft import Draft, Grip, edited, redone, undone
 from linkage.drafting.drag import Keep
 from linkage.drafting.exact import Exact
-from linkage.drafting.handles import Handle, handles, seen_place
+from linkage.drafting.handles import Handle, seen_place
 from linkage.drafting.shown import Shown
+from linkage.drafting.sight import Glancer, Sight, Solver
 from linkage.drafting.steps import Snap, nudge
 from linkage.errors import LinkageError
-
-REST = 0.4
-"""s without a change after which the exact solution is worked out."""
 
 PLAY_SECONDS = 4.0
 """s from down to up when the stroke is played."""
 
 
-class Solver(Protocol):
-    """Works out exact solutions elsewhere: `linkage.drafting.exact.Exactly`."""
-
-    def ask(self, source: Source) -> int: ...
-
-    def forget(self) -> None: ...
-
-    def answer(self) -> Exact | None: ...
-
-
 class Desk:
-    """A draft, what is shown of it, the pin in hand, and the place on the stroke: all that a window needs to know."""
+    """A draft as it is seen, the pin in hand, and the place on the stroke: all that a window needs to know."""
 
-    def __init__(self, draft: Draft, judge: Callable[[Study], Shown], solver: Solver | None = None) -> None:
+    def __init__(
+        self,
+        draft: Draft,
+        judge: Callable[[Study], Shown],
+        solver: Solver | None = None,
+        glancer: Glancer | None = None,
+    ) -> None:
         """Raises ``MechanismError`` or ``DocumentError`` where the study cannot be judged at all."""
-        self.draft, self.judge, self.solver = draft, judge, solver
-        self.shown = judge(draft.study)
-        self.handles: tuple[Handle, ...] = draft.handles
+        self.sight = Sight(draft, judge, solver, glancer)
         self.keep, self.snap = Keep.LENGTHS, Snap.OFF
         self.selected = 0
         self.place = 0.0
@@ -57,19 +46,24 @@ class Desk:
         self.trouble, self.message = "", ""
         self.grip: Grip | None = None
         self.pulled: complex | None = None
-        self.broke = Turned()
-        self.change = ""
-        self.exact: Exact | None = None
         self.ended = False
-        self._edits: Mapping[str, Raw] = draft.state.edits
-        self._quick_before = self.shown.findings
-        self._exact_before: tuple[Finding, ...] | None = None
-        self._due: float | None = 0.0
-        self._asked = False
         self._sure = ""
         self._clock: float | None = None
+        self._swung: tuple[Shown, float, float] | None = None
 
     # --- what is shown ------------------------------------------------------------------------------------------------
+
+    @property
+    def draft(self) -> Draft:
+        return self.sight.draft
+
+    @property
+    def shown(self) -> Shown:
+        return self.sight.shown
+
+    @property
+    def handles(self) -> tuple[Handle, ...]:
+        return self.sight.handles
 
     @property
     def handle(self) -> Handle:
@@ -83,19 +77,41 @@ class Desk:
         return place * self.shown.driven_up
 
     @property
+    def swing(self) -> float:
+        """Leg swing in rad where the gear is shown; asked for several times a picture and worked out once."""
+        shown, driven = self.shown, self.driven
+        if self._swung is None or self._swung[0] is not shown or self._swung[1] != driven:
+            self._swung = shown, driven, shown.swing_at(driven)
+        return self._swung[2]
+
+    @property
     def findings(self) -> tuple[Finding, ...]:
         """Exact ones where they are known, else quick ones; worst first."""
-        return self.exact.findings if self.settled and self.exact is not None else self.shown.findings
+        return self.sight.findings
+
+    @property
+    def broke(self) -> Turned:
+        """What the last change broke and mended."""
+        return self.sight.broke
+
+    @property
+    def exact(self) -> Exact | None:
+        return self.sight.exact
 
     @property
     def settled(self) -> bool:
         """What is shown is the exact solution."""
-        return self.exact is not None and not self.exact.trouble
+        return self.sight.settled
 
     @property
     def busy(self) -> bool:
         """The exact solution of what is shown is on its way."""
-        return self._asked
+        return self.sight.solving
+
+    @property
+    def looking(self) -> bool:
+        """A glance at where the pin was drawn is on its way."""
+        return self.sight.sought is not None
 
     @property
     def states(self) -> tuple[str, ...]:
@@ -120,31 +136,36 @@ class Desk:
             return
         self.pulled = point
         try:
-            edits = self.grip.edits(point, self.keep, self.snap)
-            if edits != self._edits:
-                self._show(edits, now)
-            self.trouble = ""
+            self.sight.seek(self.grip.edits(point, self.keep, self.snap), now)
+            if not self.looking:
+                self.trouble = ""
         except LinkageError as err:
-            self.trouble = str(err)
-            self._wait(now)
+            self.sight.leave()
+            self._cannot(err, now)
+
+    def _cannot(self, err: LinkageError, now: float) -> None:
+        self.trouble = str(err)
+        self.sight.wait(now)
 
     def drop(self, now: float) -> None:
         """The pin in hand is let go; where it cannot be, everything goes back to where it was taken."""
         grip, self.grip, self.pulled = self.grip, None, None
         if grip is None:
             return
-        if self.trouble:
-            self._back(f"not taken: {self.trouble}", now)
-            return
         try:
-            new = edited(self.draft, self._edits, f"{grip.name} moved")
+            if self.sight.sought is not None:
+                self.sight.show(self.sight.sought, now)
+            elif self.trouble:
+                self._back(f"not taken: {self.trouble}", now)
+                return
+            new = edited(self.draft, self.sight.edits, f"{grip.name} moved")
         except LinkageError as err:
             self._back(f"not taken: {err}", now)
             return
         if new is self.draft:
             self._back("", now)
             return
-        self.draft, self.message, self.trouble = new, "", ""
+        self.sight.draft, self.message, self.trouble = new, "", ""
 
     def cancel(self, now: float) -> None:
         """Let go without moving."""
@@ -168,8 +189,9 @@ class Desk:
     def _back(self, message: str, now: float) -> None:
         """Show the draft as it is."""
         self.trouble, self.message = "", message
-        if self._edits != self.draft.state.edits:
-            self._show(self.draft.state.edits, now)
+        self.sight.leave()
+        if self.sight.edits != self.draft.state.edits:
+            self.sight.show(self.draft.state.edits, now)
 
     # --- modes and the stroke -----------------------------------------------------------------------------------------
 
@@ -207,11 +229,11 @@ class Desk:
             self.message = nothing
             return
         try:
-            self._show(new.state.edits, now)
+            self.sight.show(new.state.edits, now)
         except LinkageError as err:  # it was shown before, so this is not to be expected
             self.trouble = str(err)
             return
-        self.draft, self.message, self.trouble = new, done, ""
+        self.sight.draft, self.message, self.trouble = new, done, ""
 
     def save(self, beside: bool = False) -> None:
         if self.grip is not None:
@@ -220,7 +242,7 @@ class Desk:
             self.message = "nothing to save"
             return
         try:
-            self.draft = keeping.saved_beside(self.draft) if beside else keeping.saved(self.draft)
+            self.sight.draft = keeping.saved_beside(self.draft) if beside else keeping.saved(self.draft)
             self.message, self.trouble = f"saved: {self.draft.path}", ""
         except LinkageError as err:
             self.message, self.trouble = "", str(err)
@@ -230,17 +252,12 @@ class Desk:
         if self.draft.dirty and not self._asked_twice("reload", "read the file again and lose the changes"):
             return
         try:
-            draft = keeping.reloaded(self.draft)
-            shown = self.judge(draft.study)
+            self.sight.again(keeping.reloaded(self.draft), now)
         except LinkageError as err:
             self.trouble = str(err)
             return
-        self.draft, self.shown, self.handles = draft, shown, draft.handles
         self.selected, self.state = min(self.selected, len(self.handles) - 1), 0
-        self._edits, self.broke, self.change = draft.state.edits, Turned(), ""
-        self._quick_before, self._exact_before = shown.findings, None
-        self.message, self.trouble = f"read again: {draft.path.name}", ""
-        self._wait(now)
+        self.message, self.trouble = f"read again: {self.draft.path.name}", ""
 
     def quit(self) -> None:
         """End; asks once more where that loses changes."""
@@ -261,23 +278,19 @@ class Desk:
     # --- time ---------------------------------------------------------------------------------------------------------
 
     def tick(self, now: float) -> bool:
-        """Let time pass: play, ask for the exact solution, take its answer. True where something is to be shown."""
-        moved = self._played(now)
-        if self.solver is None:
-            return moved
-        if self._due is not None and now >= self._due and not self.trouble:
-            self._due, self._asked = None, True
-            origin = self.draft.origin
-            self.solver.ask(Source(origin.path, origin.sha256, origin.text, self.shown.study))
+        """Let time pass: play, take answers, ask for the exact solution. True where something is to be shown."""
+        played = self._played(now)
+        looking = self.looking
+        try:
+            if not self.sight.tick(now, not self.trouble):
+                return played
+        except LinkageError as err:
+            self._cannot(err, now)
             return True
-        found = self.solver.answer() if self._asked else None
-        if found is None:
-            return moved
-        self._asked, self.exact = False, found
-        if found.trouble:
-            self.message = f"exact solution: {found.trouble}"
-        elif self._exact_before is not None:
-            self.broke = turned(self._exact_before, found.findings)
+        if looking:
+            self.trouble = ""
+        elif self.exact is not None and self.exact.trouble:
+            self.message = f"exact solution: {self.exact.trouble}"
         return True
 
     def _played(self, now: float) -> bool:
@@ -289,31 +302,10 @@ class Desk:
         self.place = phase if self.place + step < 1.0 or self.place == 1.0 else 1.0
         return True
 
-    def _wait(self, now: float) -> None:
-        """What is shown has changed: the exact solution follows when that rests."""
-        self._due = now + REST
-        self._asked, self.exact = False, None
-        if self.solver is not None:
-            self.solver.forget()
-
-    def _show(self, edits: Mapping[str, Raw], now: float) -> None:
-        """Judge and show the draft with these edits. Raises ``LinkageError`` and then changes nothing."""
-        study = self.draft.study_of(edits)
-        shown = self.judge(study)
-        if self._edits == self.draft.state.edits:  # the first step away from a place in the history
-            self._quick_before, self._exact_before = (
-                self.shown.findings,
-                self.exact.findings if self.settled and self.exact else None,
-            )
-        self.shown, self._edits = shown, dict(edits)
-        self.handles = handles(study, shown.gear)
-        self.broke = turned(self._quick_before, shown.findings)
-        self._wait(now)
-
 
 def degrees(desk: Desk) -> float:
     """Leg swing in degrees where the gear is shown, 0 at the lock and positive towards up."""
-    return math.degrees(desk.shown.swing_at(desk.driven))
+    return math.degrees(desk.swing)
 
 
 __all__ = ["Desk", "degrees"]

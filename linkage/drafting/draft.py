@@ -64,7 +64,11 @@ class Draft:
 
     def study_of(self, edits: Mapping[str, Raw]) -> Study:
         """The study with these edits, unchecked."""
-        return varied(self.origin.study, {path: self._inside(path, raw) for path, raw in edits.items()})
+        return varied(self.origin.study, self.inside_of(edits))
+
+    def inside_of(self, edits: Mapping[str, Raw]) -> dict[str, float]:
+        """Raw values as a study holds them once read."""
+        return {path: self._inside(path, raw) for path, raw in edits.items()}
 
     def as_read(self, path: str, raw: Raw) -> bool:
         """Whether a raw value means what the file said when it was first read."""

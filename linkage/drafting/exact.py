@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import multiprocessing
-from concurrent.futures import CancelledError, Future, ProcessPoolExecutor
+from concurrent.futures import CancelledError, Future
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from typing import Any
@@ -12,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from linkage.checks import Finding
 from linkage.document.reader import Source
+from linkage.drafting.beside import CONTEXT, Beside
 from linkage.errors import LinkageError
 
 
@@ -43,9 +43,8 @@ class Exactly:
     """Solves the study asked for last. What was asked before is dropped, half-way where it is already at work."""
 
     def __init__(self) -> None:
-        self._context = multiprocessing.get_context("spawn")
-        self._wanted = self._context.Value("q", 0)
-        self._pool: ProcessPoolExecutor | None = None
+        self._wanted = CONTEXT.Value("q", 0)
+        self._beside = Beside(_begin, self._wanted)
         self._job: Future[tuple[int, Exact] | None] | None = None
 
     @property
@@ -54,16 +53,12 @@ class Exactly:
 
     def warm(self) -> None:
         """Start the process and load the solver there, while nobody waits for it."""
-        self._ready().submit(_warmed)
+        self._beside.submit(_warmed)
 
     def ask(self, source: Source) -> int:
         """Begin with a study; returns its number."""
         number = self._next()
-        try:
-            self._job = self._ready().submit(_answer, number, source)
-        except BrokenProcessPool:
-            self._pool = None
-            self._job = self._ready().submit(_answer, number, source)
+        self._job = self._beside.submit(_answer, number, source)
         return number
 
     def forget(self) -> None:
@@ -79,7 +74,7 @@ class Exactly:
         try:
             found = job.result()
         except (BrokenProcessPool, CancelledError):
-            self._pool = None
+            self._beside.lost()
             return Exact(trouble="the process that solves exactly has ended; the next change starts another")
         except Exception as err:  # a fault of the solver must not take the window down; it is shown instead
             return Exact(trouble=f"{type(err).__name__}: {err}")
@@ -88,18 +83,11 @@ class Exactly:
     def close(self) -> None:
         """End the process, also in the middle of its work."""
         self.forget()
-        if self._pool is not None:
-            self._pool.shutdown(wait=True, cancel_futures=True)
-            self._pool = None
+        self._beside.close()
 
     def _next(self) -> int:
         self._wanted.value += 1
         return int(self._wanted.value)
-
-    def _ready(self) -> ProcessPoolExecutor:
-        if self._pool is None:
-            self._pool = ProcessPoolExecutor(1, self._context, _begin, (self._wanted,))
-        return self._pool
 
 
 # --- in the process ---------------------------------------------------------------------------------------------------
@@ -108,22 +96,7 @@ _shared: dict[str, Any] = {}
 
 
 def _begin(wanted: Any) -> None:
-    import signal
-    import threading
-
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the board, which then ends this process
     _shared["wanted"] = wanted
-    threading.Thread(target=_end_with_parent, daemon=True).start()
-
-
-def _end_with_parent() -> None:
-    """A board that is killed cannot end this process, so it watches."""
-    import os
-
-    parent = multiprocessing.parent_process()
-    if parent is not None:
-        parent.join()
-        os._exit(0)
 
 
 def _warmed() -> None:

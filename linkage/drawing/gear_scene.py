@@ -23,7 +23,7 @@ from linkage.drawing.scene import (
     Shape,
     Window,
 )
-from linkage.gear import GearPart
+from linkage.gear import Gear, GearPart
 from linkage.obstacles import Obstacle
 from linkage.results import Results
 from linkage.tracks import core_at, in_state
@@ -81,19 +81,21 @@ def view_window(r: Results) -> Window:
 
 
 def pose(r: Results, driven: float, role: Role, labelled: bool = False) -> list[Item]:
-    """Every part at one driven rotation; parts that telescope are drawn as actuator or spring when gear is down."""
+    """Every part at one driven rotation; actuator and springs are told apart in the outline of the gear down."""
     items: list[Item] = []
     for part in r.gear.parts:
-        own = _own_role(r, part) if role is Role.OUTLINE else role
+        own = own_role(r.gear, part) if role is Role.OUTLINE else role
         items.append(part_shape(r, part, driven, own, part.name if labelled else ""))
     return items
 
 
-def _own_role(r: Results, part: GearPart) -> Role:
-    bodies = {p.body for p in part.core}
-    if any(b.startswith("actuator") for b in bodies):
-        return Role.ACTUATOR
-    return Role.SPRING if any(b.startswith(s) for b in bodies for s in r.gear.springs) else Role.OUTLINE
+def own_role(gear: Gear, part: GearPart) -> Role:
+    """A part between the two ends of the actuator or of a spring is drawn as such, any other as an outline."""
+    ends = {p.at for p in part.core}
+    for name, role in [("actuator", Role.ACTUATOR), *((s, Role.SPRING) for s in gear.springs)]:
+        if ends == {p.at for end in ("root", "pin") if (p := gear.pins.get(f"{name} {end}")) is not None}:
+            return role
+    return Role.OUTLINE
 
 
 def part_shape(r: Results, part: GearPart, driven: float, role: Role, label: str = "") -> Shape:

@@ -31,6 +31,8 @@ def main() -> None:
         desk.scrub(0.62)
         desk.grab([h.name for h in desk.handles].index("upper pin"))
         desk.pull(desk.seen(desk.handle) + 8 - 4j, 0.0)
+        while desk.looking:
+            desk.tick(0.0)
         Image.fromarray(drawn(desk, items)).convert("RGB").save(ROOT / "docs" / "pictures" / "board.png", optimize=True)
 
 

@@ -56,24 +56,29 @@ class Window:
         return self.board.desk
 
     def wait(self, until: Callable[[], bool], seconds: float = 30.0) -> None:
-        """Serve events until it is so and none is left: while the board plays there always is one, so at most 2 s."""
+        """Serve events until it is so and none is left; where there always is one, as when the board plays, for 2 s."""
         begin = time.monotonic()
-        while not (self._served(begin + 2.0) and until()):
+        while True:
+            none_left = self._serve(0.2) or time.monotonic() > begin + 2.0
+            if until() and none_left:
+                return
             late = time.monotonic() > begin + seconds
             assert not late, f"waited in vain; trouble {self.desk.trouble!r}, {self.desk.message!r}"
             time.sleep(0.002)
 
-    def _served(self, latest: float) -> bool:
-        """No event is left, or the time is up. Not Tk's `update`, which never returns while a timer is always due."""
+    def _serve(self, seconds: float) -> bool:
+        """Serve events for a time at most; whether none is left. Tk's own `update` never returns while a timer is
+        always due."""
+        latest = time.monotonic() + seconds
         while self.root.tk.dooneevent(_tkinter.DONT_WAIT):
             if time.monotonic() > latest:
-                break
+                return False
         return True
 
     def settle(self, seconds: float = 0.15) -> None:
         """Let events arrive and pictures be drawn."""
         end = time.monotonic() + seconds
-        self.wait(lambda: time.monotonic() > end and self.board._wish is None)
+        self.wait(lambda: time.monotonic() > end and self.board._wish is None and not self.desk.looking)
 
     def hand(self, *words: Any) -> None:
         subprocess.run(["xdotool", *map(str, words)], check=True, timeout=20)

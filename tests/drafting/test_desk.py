@@ -9,10 +9,11 @@ from pathlib import Path
 import pytest
 
 from linkage.document.reader import Source
-from linkage.drafting.desk import PLAY_SECONDS, REST, Desk
+from linkage.drafting.desk import PLAY_SECONDS, Desk
 from linkage.drafting.draft import begin
 from linkage.drafting.exact import Exact
 from linkage.drafting.shown import shown_of
+from linkage.drafting.sight import REST
 from linkage.glance import Held
 from tests.studies import MERROW
 
@@ -44,7 +45,7 @@ def desk(tmp_path: Path) -> Desk:
 
 
 def test_the_exact_solution_is_asked_for_once_at_rest_and_dropped_when_outdated(desk: Desk) -> None:
-    solver = desk.solver
+    solver = desk.sight.solver
     assert isinstance(solver, Slow)
     desk.tick(0.0)
     solver.found = Exact(desk.shown.findings)

@@ -10,8 +10,10 @@ import numpy as np
 import pytest
 from shapely.geometry import Point, Polygon
 
+from linkage.drawing.gear_scene import own_role
 from linkage.drawing.scene import Bar, Dimension, Disc, Leader, Note, Path, PinMark, Region, Role, Scene
 from tests.drawing.crowd import crowded
+from tests.studies import MERROW, solution
 
 
 def test_importing_scenes_loads_no_matplotlib() -> None:
@@ -74,3 +76,11 @@ def test_texts_and_plus() -> None:
     scene = Scene((Disc(0, 1, label="tyre"), Disc(0, 1))).plus([Leader(1j, "look here")])
     assert scene.texts() == ("tyre", "look here")
     assert set(crowded().roles()) >= set(Role) - {Role.CENTRE} | {Role.CENTRE}
+
+
+def test_actuator_and_springs_are_told_apart_from_the_links() -> None:
+    gear = solution(MERROW).results.gear
+    roles = {part.name: own_role(gear, part) for part in gear.parts}
+    assert {name for name, role in roles.items() if role is Role.ACTUATOR} == {"actuator"}
+    assert {name for name, role in roles.items() if role is Role.SPRING} == {"gas spring"}
+    assert roles["upper brace link"] is Role.OUTLINE

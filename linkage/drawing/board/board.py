@@ -152,12 +152,12 @@ class Board:
         wanted = BUSY_TICK if moving else TICK
         if self.timer.interval != wanted:
             self.timer.interval = wanted
-        if self._wish is not None and self.ready():
-            wish, self._wish = self._wish, None
-            self.desk.pull(wish, now)
-            self._stale = True
         if self.desk.tick(now):
             self._stale = True
+        if self._wish is not None and self.ready() and not self.desk.looking:
+            wish, self._wish = self._wish, None
+            self.desk.pull(wish, now)  # the next place is judged while this picture is drawn
+            self._stale = self._stale or not self.desk.looking
         if self.desk.ended:
             self.timer.stop()
             self.closing()

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from linkage.drafting.desk import Desk
+from linkage.drafting.desk import Desk, degrees
 from linkage.drawing.axes import TEXT_SIZE, dress, lettering
 from linkage.drawing.board.letters import Letters
 from linkage.drawing.board.posing import posed
+from linkage.drawing.board.strokes import Pen, Strokes
 from linkage.drawing.palette import BLUE, Theme
 from linkage.drawing.scene import Role
 from linkage.stroke import offset_of
@@ -36,22 +37,22 @@ class Chart:
         ax.set_xlabel(x, labelpad=1, **lettering(theme, size=SMALL))
         ax.axhline(0.0, color=theme.muted, linewidth=0.8, zorder=2)
         self.limit = theme.style(Role.WORST).stroke
-        (self.curve,) = ax.plot([], [], color=BLUE if theme.name == "light" else theme.style(Role.UP).stroke)
-        self.curve.set(linewidth=1.6, zorder=4)
-        (self.mark,) = ax.plot([], [], marker="o", markersize=6, color=theme.ink, linestyle="none", zorder=6)
+        self.pen = Pen(BLUE if theme.name == "light" else theme.style(Role.UP).stroke, 1.6)
+        self.dot = Pen(theme.ink, 1.0, fill=theme.ink, mark="o", size=6)
+        self.strokes = Strokes(ax)
         self.head = Letters((0.0, 1.1), ax.transAxes, theme, bold=True)
 
     @property
     def artists(self) -> list[Artist]:
-        return [self.curve, self.mark, self.head]
+        return [self.strokes, self.head]
 
     def bound(self, value: float) -> None:
         """A limit of the study as a dashed line."""
         self.ax.axhline(value, color=self.limit, linewidth=1.0, linestyle=(0, (6, 2)), zorder=3)
 
-    def set(self, x: Any, y: Any, x_here: float, y_here: float, head: str) -> None:
-        self.curve.set_data(x, y)
-        self.mark.set_data([x_here], [y_here])
+    def set(self, x: Any, y: Any, here: complex, head: str) -> None:
+        """The curve, the mark at x + 1j*y on it, and the head."""
+        self.strokes.set((np.asarray(x) + 1j * np.asarray(y), self.pen), (here, self.dot))
         self.head.set(head)
 
 
@@ -82,8 +83,9 @@ class Force(Chart):
     def show(self, desk: Desk) -> None:
         shown = desk.shown
         here = float(np.interp(desk.driven, shown.driven, shown.force))
-        place = math.degrees(shown.swing_at(desk.driven))
-        self.set(np.degrees(shown.swing), shown.force, place, here, f"push at {shown.load_factor:g} g: {here:.0f} N")
+        place = degrees(desk)
+        head = f"push at {shown.load_factor:g} g: {here:.0f} N"
+        self.set(np.degrees(shown.swing), shown.force, complex(place, here), head)
 
 
 class Knee(Chart):
@@ -127,14 +129,14 @@ class Knee(Chart):
     def show(self, desk: Desk) -> None:
         gear, pair = desk.shown.gear, desk.shown.gear.locking
         if pair is None:
-            self.set([], [], math.nan, math.nan, "this brace has no knee")
+            self.set([], [], complex(math.nan, math.nan), "this brace has no knee")
             return
         driven = np.append(np.linspace(0.0, self.span, KNEE_POSES), desk.driven)
         at = posed(gear, driven)
         offset = offset_of(pair, {name: at.pin(gear.pins[name]) for name in (pair.near, pair.knee, pair.far)})
         here = float(offset[-1])
         head = f"over centre {here:.1f} mm" if here >= 0 else f"folded {-here:.1f} mm"
-        self.set(np.degrees(driven[:-1]), offset[:-1], math.degrees(desk.driven), here, head)
+        self.set(np.degrees(driven[:-1]), offset[:-1], complex(math.degrees(desk.driven), here), head)
 
 
 class Share:
@@ -150,7 +152,7 @@ class Share:
         ax.axvspan(low, high, color=theme.faint, zorder=1)
         for value in (low, high):
             ax.axvline(value, color=theme.ink, linewidth=1.4, zorder=3)
-        (self.bar,) = ax.plot([], [], linewidth=7, solid_capstyle="butt", zorder=4)
+        self.bar = Strokes(ax)
         self.head = Letters((0.0, 1.55), ax.transAxes, theme, bold=True)
 
     @property
@@ -161,8 +163,8 @@ class Share:
         least, most = (100 * v for v in desk.shown.share)
         low, high = (100 * v for v in desk.shown.band)
         good = low <= least and most <= high
-        self.bar.set_data([least, most], [0.5, 0.5])
-        self.bar.set_color(BLUE if good else self.theme.style(Role.WORST).stroke)
+        colour = BLUE if good else self.theme.style(Role.WORST).stroke
+        self.bar.set(([least + 0.5j, most + 0.5j], Pen(colour, 7)))
         word = "within" if good else "OUTSIDE"
         self.head.set(f"nose share {least:.1f} to {most:.1f} %, {word} {low:g} to {high:g} %")
 

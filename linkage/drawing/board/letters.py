@@ -4,7 +4,7 @@ a text glyph by glyph each time, which costs more than all the rest of the board
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -28,6 +28,9 @@ GAP = 6.0
 
 PAD = 2
 """Pixels of paper around a text that lies on a drawing."""
+
+SEE_THROUGH = 224
+"""How much that paper covers, of 255."""
 
 
 @cache
@@ -87,18 +90,41 @@ class Letters(Artist):
 def _image(text: str, colour: str, size_px: float, bold: bool, paper: str) -> Any:
     font = _font(size_px, bold)
     rise, fall = font.getmetrics()
-    width = int(np.ceil(font.getlength(text)))
-    mask = Image.new("L", (width + 2 * PAD, rise + fall), 0)
+    mask = Image.new("L", (int(np.ceil(font.getlength(text))) + 2 * PAD, rise + fall), 0)
     ImageDraw.Draw(mask).text((PAD, 0), text, fill=255, font=font)
-    cover = np.asarray(mask, dtype=np.float32)[:, :, None] / 255.0
-    ink = np.array(to_rgb(colour), dtype=np.float32) * 255.0
-    if not paper:
-        flat = np.broadcast_to(ink, (*cover.shape[:2], 3))
-        return np.ascontiguousarray(np.dstack([flat, cover * 255.0]).astype(np.uint8)[::-1])
-    ground = np.array(to_rgb(paper), dtype=np.float32) * 255.0
-    mixed = ground + (ink - ground) * cover
-    opaque = np.maximum(cover, 0.88) * 255.0
-    return np.ascontiguousarray(np.dstack([mixed, opaque]).astype(np.uint8)[::-1])
+    cover = np.asarray(mask)[::-1]
+    pixels = np.empty((*cover.shape, 4), dtype=np.uint8)
+    pixels[..., :3] = _bytes(colour)
+    pixels[..., 3] = cover
+    if paper:
+        ink, ground = (np.array(_bytes(c), dtype=np.int32) for c in (colour, paper))
+        pixels[..., :3] = ground + (ink - ground) * cover[..., None].astype(np.int32) // 255
+        pixels[..., 3] = np.maximum(cover, SEE_THROUGH)
+    return pixels
+
+
+def _bytes(colour: str) -> list[int]:
+    return [round(255 * c) for c in to_rgb(colour)]
+
+
+@dataclass(frozen=True)
+class Stamp:
+    """A text as it covers the paper: ``left`` and ``top`` of its image from its place, and its length, pixels."""
+
+    cover: Any
+    left: int
+    top: int
+    length: float
+
+
+@lru_cache(4096)
+def _stamp(text: str, size_px: float, bold: bool, anchor: str) -> Stamp:
+    """Kept, because most of what a list says comes with every picture."""
+    font = _font(size_px, bold)
+    left, top, right, low = font.getbbox(text, anchor=anchor)
+    cover = Image.new("L", (max(right - left, 1), max(low - top, 1)), 0)
+    ImageDraw.Draw(cover).text((-left, -top), text, fill=255, font=font, anchor=anchor)
+    return Stamp(cover, left, top, font.getlength(text))
 
 
 class Sheet(Artist):
@@ -118,8 +144,7 @@ class Sheet(Artist):
         box = self.ax.bbox
         width, height = int(box.width), int(box.height)
         if self._pixels is None or self._pixels.shape[:2] != (height, width):
-            ground = [round(255 * c) for c in to_rgb(self.theme.paper)]
-            self._pixels = np.full((height, width, 4), [*ground, 255], dtype=np.uint8)
+            self._pixels = np.full((height, width, 4), [*_bytes(self.theme.paper), 255], dtype=np.uint8)
             self._set = [None] * (self.rows + 1)
         for i, line in enumerate([Line((self.head,), self.theme.ink), *self.lines]):
             if self._set[i] != line:
@@ -138,22 +163,24 @@ class Sheet(Artist):
             a, b = (width * v for v in line.bar[:2])
             pen.rectangle((min(a, b), 0.28 * (low - top), max(a, b), 0.72 * (low - top)), fill=line.bar[2])
             pen.line((a, 0, a, low - top), fill=self.theme.muted)
-        font = _font(TEXT_SIZE * dpi / 72.0, i == 0)
+        size, bold = TEXT_SIZE * dpi / 72.0, i == 0
         end = width - 1.0
         for text, (x, side) in reversed(list(zip(line.texts, self.columns, strict=False))):
             place, anchor = x * (width - 1), {"left": "lm", "right": "rm"}[side]
-            shown = text if side == "right" else _cut(text, font, end - place)
-            pen.text((place, (low - top) / 2), shown, fill=line.colour or self.theme.ink, font=font, anchor=anchor)
-            end = place - GAP if side == "left" else place - font.getlength(text) - GAP
+            stamp = _stamp(text, size, bold, anchor)
+            if side == "left" and stamp.length > end - place:
+                stamp = _stamp(_cut(text, _font(size, bold), end - place), size, bold, anchor)
+            spot = (round(place) + stamp.left, (low - top) // 2 + stamp.top)
+            strip.paste(line.colour or self.theme.ink, spot, stamp.cover)
+            end = place - GAP if side == "left" else place - stamp.length - GAP
             if line.bar is not None:
                 end = min(end, width * min(line.bar[:2]) - GAP)
         self._pixels[top:low, :, :3] = np.asarray(strip)
 
 
+@lru_cache(1024)
 def _cut(text: str, font: Any, room: float) -> str:
     """As much of a text as there is room for, pixels."""
-    if font.getlength(text) <= room:
-        return text
     kept = len(text)
     while kept and font.getlength(text[:kept].rstrip() + "\u2026") > room:
         kept -= 1

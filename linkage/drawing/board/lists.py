@@ -13,6 +13,7 @@ from linkage.drafting.desk import Desk, degrees
 from linkage.drawing.axes import MM, TEXT_SIZE, lettering
 from linkage.drawing.board.keys import told
 from linkage.drawing.board.letters import LETTER, Letters, Line, Sheet
+from linkage.drawing.board.strokes import Pen, Strokes
 from linkage.drawing.palette import BLUE, Theme
 from linkage.drawing.scene import Role
 from linkage.drawing.text import plain as harmless
@@ -179,19 +180,17 @@ class Ruler:
         ax.set_xlabel("leg swing, deg (0 locked down)", labelpad=1, **lettering(theme, size=TEXT_SIZE - 1))
         ax.tick_params(length=3, colors=theme.muted, labelcolor=theme.ink, pad=1)
         ax.plot([0, 1], [0.5, 0.5], color=theme.muted, linewidth=3, solid_capstyle="round", zorder=2)
-        (self.done,) = ax.plot([], [], color=theme.ink, linewidth=3, solid_capstyle="round", zorder=3)
-        (self.mark,) = ax.plot([], [], marker="d", markersize=11, color=theme.ink, zorder=4)
-        self.mark.set_markerfacecolor(theme.paper)
-        self.mark.set_markeredgewidth(1.8)
+        self.done = Pen(theme.ink, 3)
+        self.mark = Pen(theme.ink, 1.8, fill=theme.paper, mark="d", size=11)
+        self.strokes = Strokes(ax)
 
     @property
     def artists(self) -> list[Artist]:
-        return [self.done, self.mark]
+        return [self.strokes]
 
     def show(self, desk: Desk) -> None:
         place = min(max(degrees(desk) / math.degrees(desk.shown.gear.swing_up), 0.0), 1.0)
-        self.done.set_data([0, place], [0.5, 0.5])
-        self.mark.set_data([place], [0.5])
+        self.strokes.set(([0.5j, place + 0.5j], self.done), (place + 0.5j, self.mark))
 
     def place(self, desk: Desk, x: float) -> float:
         """Part of the stroke at a place of the line. The lock and its over-swing lie within its lower end."""

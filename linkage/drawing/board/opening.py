@@ -10,6 +10,7 @@ from typing import Any
 from linkage.drafting.desk import Desk
 from linkage.drafting.draft import begin
 from linkage.drafting.exact import Exactly
+from linkage.drafting.glances import Glances
 from linkage.drafting.shown import shown_of
 from linkage.drawing.palette import DARK, LIGHT
 from linkage.glance import Held
@@ -18,14 +19,16 @@ from linkage.obstacles import Obstacle, obstacles
 
 @contextmanager
 def desk_of(path: Path, changes: Mapping[str, Any] | None = None) -> Iterator[tuple[Desk, tuple[Obstacle, ...]]]:
-    """A desk on a study, its exact solver running beside it until the block ends. Raises ``DocumentError``,
+    """A desk on a study, what it asks elsewhere running beside it until the block ends. Raises ``DocumentError``,
     ``MechanismError``."""
     draft = begin(path, changes)
-    held, solver = Held(folder=path.parent), Exactly()
+    held, solver, glancer = Held(folder=path.parent), Exactly(), Glances(path.parent, draft.origin.study)
     try:
-        desk = Desk(draft, lambda study: shown_of(study, held), solver)
+        desk = Desk(draft, lambda study: shown_of(study, held), solver, glancer)
+        glancer.warm()
         yield desk, tuple(obstacles(draft.study, path.parent))
     finally:
+        glancer.close()
         solver.close()
 
 

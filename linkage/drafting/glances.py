@@ -1,0 +1,74 @@
+"""Glances at a draft worked out in a process of its own, so that a picture is drawn while the next one is judged."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from concurrent.futures import CancelledError, Future
+from concurrent.futures.process import BrokenProcessPool
+from pathlib import Path
+from typing import Any
+
+from linkage.document.study import Study
+from linkage.document.variants import varied
+from linkage.drafting.beside import Beside
+from linkage.drafting.shown import Shown, shown_of
+from linkage.errors import LinkageError
+from linkage.glance import Held
+
+
+class Glances:
+    """Judges the study asked for last. ``folder``: where the study lies. One glance is on its way at a time."""
+
+    def __init__(self, folder: Path, base: Study) -> None:
+        """``base``: of which the studies to be judged are changes."""
+        self._folder, self._base = folder, base
+        self._beside = Beside(_begin, folder, base)
+        self._job: Future[Shown | str] | None = None
+
+    def warm(self) -> None:
+        """Start the process and look once, while nobody waits for it."""
+        self._beside.submit(_look, {})
+
+    def ask(self, base: Study, changes: Mapping[str, float]) -> None:
+        """Begin with the study that has these numbers (inside units) in place of those of ``base``, which goes over
+        only when it is another."""
+        if base is not self._base:
+            self._base = base
+            self._beside.tell(self._folder, base)
+        self._job = self._beside.submit(_look, dict(changes))
+
+    def forget(self) -> None:
+        """What was asked for no longer matters."""
+        self._job = None
+
+    def answer(self) -> Shown | str | None:
+        """What was asked for last, once, or why it cannot be shown; None while it is not there."""
+        if self._job is None or not self._job.done():
+            return None
+        job, self._job = self._job, None
+        try:
+            return job.result()
+        except (BrokenProcessPool, CancelledError):
+            self._beside.lost()
+            return "the process that judges has ended; the next move starts another"
+
+    def close(self) -> None:
+        """End the process."""
+        self.forget()
+        self._beside.close()
+
+
+# --- in the process ---------------------------------------------------------------------------------------------------
+
+_known: dict[str, Any] = {}
+
+
+def _begin(folder: Path, base: Study) -> None:
+    _known.update(held=Held(folder=folder), base=base)
+
+
+def _look(changes: Mapping[str, float]) -> Shown | str:
+    try:
+        return shown_of(varied(_known["base"], changes), _known["held"])
+    except LinkageError as err:
+        return str(err)

@@ -1,0 +1,154 @@
+"""What is shown of a draft and how sure it is: a glance at every change, the exact solution when that rests."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Protocol
+
+from linkage.checks import Finding
+from linkage.checks.pairing import Turned, turned
+from linkage.document.reader import Source
+from linkage.document.study import Study
+from linkage.document.write import Raw
+from linkage.drafting.draft import Draft
+from linkage.drafting.exact import Exact
+from linkage.drafting.handles import handles
+from linkage.drafting.shown import Shown
+from linkage.errors import MechanismError
+
+REST = 0.4
+"""s without a change after which the exact solution is worked out."""
+
+
+class Solver(Protocol):
+    """Works out exact solutions elsewhere: `linkage.drafting.exact.Exactly`."""
+
+    def ask(self, source: Source) -> int: ...
+
+    def forget(self) -> None: ...
+
+    def answer(self) -> Exact | None: ...
+
+
+class Glancer(Protocol):
+    """Looks at changes of a study elsewhere: `linkage.drafting.glances.Glances`."""
+
+    def ask(self, base: Study, changes: Mapping[str, float]) -> None: ...
+
+    def forget(self) -> None: ...
+
+    def answer(self) -> Shown | str | None: ...
+
+
+class Sight:
+    """A draft, what is shown of it, of which edits, and what these broke. ``judge`` looks here and now, ``glancer`` and
+    ``solver`` elsewhere; without them nothing is awaited."""
+
+    def __init__(
+        self, draft: Draft, judge: Callable[[Study], Shown], solver: Solver | None, glancer: Glancer | None
+    ) -> None:
+        """Raises ``MechanismError`` or ``DocumentError`` where the study cannot be judged at all."""
+        self.judge, self.solver, self.glancer = judge, solver, glancer
+        self._start(draft, judge(draft.study))
+        self._due: float | None = 0.0
+
+    def _start(self, draft: Draft, shown: Shown) -> None:
+        self.draft, self.shown, self.handles = draft, shown, draft.handles
+        self.edits: Mapping[str, Raw] = draft.state.edits
+        self.sought: Mapping[str, Raw] | None = None
+        """Edits at which the glancer looks."""
+        self.broke = Turned()
+        self.exact: Exact | None = None
+        self.solving = False
+        """The exact solution of what is shown is on its way."""
+        self._quick_before = shown.findings
+        self._exact_before: tuple[Finding, ...] | None = None
+
+    @property
+    def settled(self) -> bool:
+        """What is shown is the exact solution."""
+        return self.exact is not None and not self.exact.trouble
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Exact ones where they are known, else quick ones; worst first."""
+        return self.exact.findings if self.settled and self.exact is not None else self.shown.findings
+
+    def again(self, draft: Draft, now: float) -> None:
+        """Begin anew with what was read. Raises ``LinkageError`` and then changes nothing."""
+        shown = self.judge(draft.study)
+        self.leave()
+        self._start(draft, shown)
+        self.wait(now)
+
+    def show(self, edits: Mapping[str, Raw], now: float) -> None:
+        """Judge and show the draft with these edits here and now. Raises ``LinkageError`` and then changes nothing."""
+        self.leave()
+        self._take(edits, self.judge(self.draft.study_of(edits)), now)
+
+    def seek(self, edits: Mapping[str, Raw], now: float) -> None:
+        """Show the draft with these edits as soon as they are judged: at once where there is no glancer, which raises
+        as ``show`` does, else by a later ``tick``."""
+        if edits == (self.edits if self.sought is None else self.sought):
+            return
+        if self.glancer is None:
+            self.show(edits, now)
+            return
+        self.sought = dict(edits)
+        self.glancer.ask(self.draft.origin.study, self.draft.inside_of(edits))
+
+    def leave(self) -> None:
+        """What is sought no longer matters."""
+        self.sought = None
+        if self.glancer is not None:
+            self.glancer.forget()
+
+    def wait(self, now: float) -> None:
+        """The exact solution follows when nothing changes any more."""
+        self._due = now + REST
+        self.solving, self.exact = False, None
+        if self.solver is not None:
+            self.solver.forget()
+
+    def tick(self, now: float, sound: bool) -> bool:
+        """Look for answers, and ask for the exact solution at rest if what is shown is ``sound``. True where something
+        is to be shown. Raises ``MechanismError`` where what was sought cannot be shown."""
+        return self._sighted(now) or self._solved(now, sound)
+
+    def _sighted(self, now: float) -> bool:
+        found = self.glancer.answer() if self.glancer is not None and self.sought is not None else None
+        if found is None or self.sought is None:
+            return False
+        edits, self.sought = self.sought, None
+        if isinstance(found, str):
+            raise MechanismError(found)
+        self._take(edits, found, now)
+        return True
+
+    def _solved(self, now: float, sound: bool) -> bool:
+        if self.solver is None:
+            return False
+        if self._due is not None and now >= self._due and sound and self.sought is None:
+            self._due, self.solving = None, True
+            origin = self.draft.origin
+            self.solver.ask(Source(origin.path, origin.sha256, origin.text, self.shown.study))
+            return True
+        found = self.solver.answer() if self.solving else None
+        if found is None:
+            return False
+        self.solving, self.exact = False, found
+        if not found.trouble and self._exact_before is not None:
+            self.broke = turned(self._exact_before, found.findings)
+        return True
+
+    def _take(self, edits: Mapping[str, Raw], shown: Shown, now: float) -> None:
+        if self.edits == self.draft.state.edits:  # the first step away from a place in the history
+            self._quick_before = self.shown.findings
+            self._exact_before = self.exact.findings if self.settled and self.exact is not None else None
+        self.shown, self.edits = shown, dict(edits)
+        self.handles = handles(shown.study, shown.gear)
+        self.broke = turned(self._quick_before, shown.findings)
+        self.wait(now)
+
+
+__all__ = ["REST", "Glancer", "Sight", "Solver"]
