@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.colors import to_rgb
+from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
 from linkage.drawing.axes import TEXT_SIZE
@@ -20,10 +21,12 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.transforms import Transform
 
+Bytes = NDArray[np.uint8]
+
 LETTER = 0.62
 """Mean width of a letter, of its size."""
 
-GAP = 6.0
+GAP = 6
 """Pixels kept free between two columns."""
 
 PAD = 2
@@ -37,6 +40,47 @@ SEE_THROUGH = 224
 def _font(size_px: float, bold: bool) -> Any:
     name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
     return ImageFont.truetype(str(folder() / name), size_px, layout_engine=ImageFont.Layout.BASIC)
+
+
+@lru_cache(4096)
+def _letter(letter: str, size_px: float, bold: bool) -> tuple[Bytes, int]:
+    """How a letter covers the paper, `PAD` pixels left of it too, and how far it is to the next."""
+    font = _font(size_px, bold)
+    rise, fall = font.getmetrics()
+    step = round(font.getlength(letter))
+    mask = Image.new("L", (step + 3 * PAD, rise + fall), 0)
+    ImageDraw.Draw(mask).text((PAD, 0), letter, fill=255, font=font)
+    return np.asarray(mask), step
+
+
+def length(text: str, size_px: float, bold: bool) -> int:
+    """Pixels from one end of a text to the other. The fonts step by whole pixels and know no pairs of letters."""
+    return sum(_letter(c, size_px, bold)[1] for c in text)
+
+
+@lru_cache(4096)
+def cover(text: str, size_px: float, bold: bool) -> Bytes:
+    """How a text covers the paper, 0 to 255, (rows, columns), the highest row first, `PAD` pixels to either side. Put
+    together of kept letters: setting a new number anew for each picture costs more than drawing it."""
+    made = [_letter(c, size_px, bold) for c in text]
+    height = _letter(" ", size_px, bold)[0].shape[0]
+    pixels = np.zeros((height, sum(step for _, step in made) + 3 * PAD), dtype=np.uint8)
+    x = 0
+    for letter, step in made:
+        under = pixels[:, x : x + letter.shape[1]]
+        np.maximum(under, letter, out=under)
+        x += step
+    return pixels[:, : x + 2 * PAD]
+
+
+def mixed(covered: Bytes, ink: str, paper: str) -> Bytes:
+    """Ink on paper where it covers it, (rows, columns, 3)."""
+    a, b = (np.array(_bytes(c), dtype=np.int32) for c in (ink, paper))
+    return np.asarray(b + (a - b) * covered[..., None] // 255, dtype=np.uint8)
+
+
+def _bytes(colour: str) -> list[int]:
+    return [round(255 * c) for c in to_rgb(colour)]
 
 
 class Letters(Artist):
@@ -87,44 +131,18 @@ class Letters(Artist):
         return self._image
 
 
-def _image(text: str, colour: str, size_px: float, bold: bool, paper: str) -> Any:
-    font = _font(size_px, bold)
-    rise, fall = font.getmetrics()
-    mask = Image.new("L", (int(np.ceil(font.getlength(text))) + 2 * PAD, rise + fall), 0)
-    ImageDraw.Draw(mask).text((PAD, 0), text, fill=255, font=font)
-    cover = np.asarray(mask)[::-1]
-    pixels = np.empty((*cover.shape, 4), dtype=np.uint8)
-    pixels[..., :3] = _bytes(colour)
-    pixels[..., 3] = cover
-    if paper:
-        ink, ground = (np.array(_bytes(c), dtype=np.int32) for c in (colour, paper))
-        pixels[..., :3] = ground + (ink - ground) * cover[..., None].astype(np.int32) // 255
-        pixels[..., 3] = np.maximum(cover, SEE_THROUGH)
+def _image(text: str, colour: str, size_px: float, bold: bool, paper: str) -> Bytes:
+    covered = cover(text, size_px, bold)[::-1]
+    pixels = np.empty((*covered.shape, 4), dtype=np.uint8)
+    pixels[..., :3] = mixed(covered, colour, paper) if paper else _bytes(colour)
+    pixels[..., 3] = np.maximum(covered, SEE_THROUGH) if paper else covered
     return pixels
 
 
-def _bytes(colour: str) -> list[int]:
-    return [round(255 * c) for c in to_rgb(colour)]
-
-
-@dataclass(frozen=True)
-class Stamp:
-    """A text as it covers the paper: ``left`` and ``top`` of its image from its place, and its length, pixels."""
-
-    cover: Any
-    left: int
-    top: int
-    length: float
-
-
 @lru_cache(4096)
-def _stamp(text: str, size_px: float, bold: bool, anchor: str) -> Stamp:
+def _inked(text: str, size_px: float, bold: bool, ink: str, paper: str) -> Bytes:
     """Kept, because most of what a list says comes with every picture."""
-    font = _font(size_px, bold)
-    left, top, right, low = font.getbbox(text, anchor=anchor)
-    cover = Image.new("L", (max(right - left, 1), max(low - top, 1)), 0)
-    ImageDraw.Draw(cover).text((-left, -top), text, fill=255, font=font, anchor=anchor)
-    return Stamp(cover, left, top, font.getlength(text))
+    return mixed(cover(text, size_px, bold), ink, paper)
 
 
 class Sheet(Artist):
@@ -157,32 +175,43 @@ class Sheet(Artist):
     def _write(self, i: int, line: Line, dpi: float) -> None:
         height, width = self._pixels.shape[:2]
         top, low = (round(height * k / (self.rows + 1)) for k in (i, i + 1))
-        strip = Image.new("RGB", (width, low - top), self.theme.paper)
-        pen = ImageDraw.Draw(strip)
+        strip = self._pixels[top:low, :, :3]
+        strip[:] = _bytes(self.theme.paper)
         if line.bar is not None:
-            a, b = (width * v for v in line.bar[:2])
-            pen.rectangle((min(a, b), 0.28 * (low - top), max(a, b), 0.72 * (low - top)), fill=line.bar[2])
-            pen.line((a, 0, a, low - top), fill=self.theme.muted)
+            self._bar(strip, *line.bar)
         size, bold = TEXT_SIZE * dpi / 72.0, i == 0
-        end = width - 1.0
+        end = width - 1
         for text, (x, side) in reversed(list(zip(line.texts, self.columns, strict=False))):
-            place, anchor = x * (width - 1), {"left": "lm", "right": "rm"}[side]
-            stamp = _stamp(text, size, bold, anchor)
-            if side == "left" and stamp.length > end - place:
-                stamp = _stamp(_cut(text, _font(size, bold), end - place), size, bold, anchor)
-            spot = (round(place) + stamp.left, (low - top) // 2 + stamp.top)
-            strip.paste(line.colour or self.theme.ink, spot, stamp.cover)
-            end = place - GAP if side == "left" else place - stamp.length - GAP
+            place = round(x * (width - 1))
+            shown = text if side == "right" else cut(text, size, bold, end - place)
+            start = place if side == "left" else place - length(text, size, bold)
+            _put(strip, _inked(shown, size, bold, line.colour or self.theme.ink, self.theme.paper), start - PAD)
+            end = start - GAP
             if line.bar is not None:
-                end = min(end, width * min(line.bar[:2]) - GAP)
-        self._pixels[top:low, :, :3] = np.asarray(strip)
+                end = min(end, round(width * min(line.bar[:2])) - GAP)
+
+    def _bar(self, strip: Bytes, start: float, end: float, colour: str) -> None:
+        height, width = strip.shape[:2]
+        a, b = (round(width * v) for v in (start, end))
+        strip[round(0.28 * height) : round(0.72 * height) + 1, min(a, b) : max(a, b) + 1] = _bytes(colour)
+        strip[:, a] = _bytes(self.theme.muted)
+
+
+def _put(strip: Bytes, pixels: Bytes, left: int) -> None:
+    """Lay a text into the middle of a strip, cut off at its edges."""
+    spare = (strip.shape[0] - pixels.shape[0]) // 2
+    pixels = pixels[max(-spare, 0) :, max(-left, 0) :]
+    under = strip[max(spare, 0) :, max(left, 0) :][: pixels.shape[0], : pixels.shape[1]]
+    under[:] = pixels[: under.shape[0], : under.shape[1]]
 
 
 @lru_cache(1024)
-def _cut(text: str, font: Any, room: float) -> str:
+def cut(text: str, size_px: float, bold: bool, room: int) -> str:
     """As much of a text as there is room for, pixels."""
+    if length(text, size_px, bold) <= room:
+        return text
     kept = len(text)
-    while kept and font.getlength(text[:kept].rstrip() + "\u2026") > room:
+    while kept and length(text[:kept].rstrip() + "\u2026", size_px, bold) > room:
         kept -= 1
     return text[:kept].rstrip() + "\u2026"
 
