@@ -14,10 +14,10 @@ from linkage.drawing.axes import MM, TEXT_SIZE, lettering
 from linkage.drawing.board.letters import Letters
 from linkage.drawing.board.posing import Posed, outline, posed
 from linkage.drawing.board.strokes import Pen, Strokes
-from linkage.drawing.gear_scene import MARGIN, own_role
+from linkage.drawing.gear_scene import MARGIN, bay, own_role
 from linkage.drawing.paint import outline_of, paint
 from linkage.drawing.palette import PHANTOM, THICK, Theme
-from linkage.drawing.scene import Disc, Item, Path, Region, Role, Scene, Window
+from linkage.drawing.scene import Role, Scene, Window
 from linkage.drawing.text import plain, wrapped
 from linkage.gear import GearPart
 from linkage.obstacles import Obstacle
@@ -61,33 +61,14 @@ def _grown(core: list[Any], part: GearPart) -> list[Any]:
     return [c + part.radius * d for c in core for d in (1 + 1j, -1 - 1j)]
 
 
-def bay_scene(obstacles: tuple[Obstacle, ...], window: Window) -> Scene:
-    """The bay items with their names, as in the drawings of the review."""
-    from shapely.geometry import LineString, box
-
-    frame, items, named = box(*window), list[Item](), set[str]()
-    for o in obstacles:
-        shape = LineString([(z.real, z.imag) for z in o.line]) if o.line else o.shape
-        if not shape.intersects(frame):
-            continue
-        role = Role.HOT if o.hot else Role.ENGINE if o.with_engine else Role.BAY
-        label = "" if o.name in named else o.name
-        named.add(o.name)
-        if o.line:
-            items.append(Path(o.line, False, Role.HIDDEN, label))
-        elif o.radius > 0:
-            items.append(Disc(complex(o.shape.x, o.shape.y), o.radius, role, label))
-        else:
-            items.append(Region(shape.intersection(frame), role, label))
-    return Scene(tuple(items), "", "Side view of the bay, nose to the left.", window)
-
-
 class Side:
     """The side view. ``artists`` are drawn anew for every picture, all else of its axes once a window size."""
 
     def __init__(self, ax: Axes, desk: Desk, obstacles: tuple[Obstacle, ...], theme: Theme) -> None:
         self.ax, self.theme = ax, theme
-        paint(bay_scene(obstacles, window_of(desk)), ax, theme, text_size=TEXT_SIZE - 1)
+        window = window_of(desk)
+        told = "Side view of the bay, nose to the left."
+        paint(Scene(tuple(bay(obstacles, window)), "", told, window), ax, theme, text_size=TEXT_SIZE - 1)
         self.pens = Pens(theme)
         self.gear, self.marks = Strokes(ax, LIFT), Strokes(ax, LIFT + 1)
         worst = theme.style(Role.WORST)
