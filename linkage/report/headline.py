@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -52,12 +54,12 @@ def headline(r: Results) -> dict[str, Any]:
     }
 
 
-def full(solution: Solution) -> dict[str, Any]:
-    """Headline first, then the findings and every section."""
+def full(solution: Solution, more: Mapping[str, Any] = MappingProxyType({})) -> dict[str, Any]:
+    """Headline first, then the findings, every section of the results, and ``more`` sections."""
     r = solution.results
     sections = {name: section(r) for name, section in SECTIONS.items()}
     judged = [finding(f) for f in solution.findings]
-    table: dict[str, Any] = clean({"headline": headline(r), "findings": judged, **sections})
+    table: dict[str, Any] = clean({"headline": headline(r), "findings": judged, **sections, **more})
     return table
 
 

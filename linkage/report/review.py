@@ -14,9 +14,11 @@ from linkage.report.force_tables import forces_csv
 from linkage.report.hand_over import hand_over
 from linkage.report.headline import full
 from linkage.report.load_tables import conditions_csv, interface_csv
+from linkage.report.moves import moves, section
 from linkage.report.sheets import Sheet, disagreements, sheets
 from linkage.report.tables import stroke_csv
 from linkage.report.writing import json_text
+from linkage.sensitivity import Line
 from linkage.solution import Solution
 
 if TYPE_CHECKING:
@@ -46,22 +48,24 @@ def write_review(solution: Solution, folder: Path, tell: Tell = lambda step: Non
     tell("worked sheets")
     worked = sheets(solution.results)
     solution = replace(solution, findings=(*disagreements(worked), *solution.findings))
+    tell("sensitivity")
+    moved = moves(solution)
     more = {
-        "results.json": json_text(full(solution)).encode(),
+        "results.json": json_text(full(solution, {"sensitivity": section(moved)})).encode(),
         "stroke.csv": stroke_csv(solution.results).encode(),
         "drive-forces.csv": forces_csv(solution.results).encode(),
         "ground-loads.csv": conditions_csv(solution.results).encode(),
         "interface-loads.csv": interface_csv(solution.results).encode(),
     }
     tell("pictures")
-    more |= pictures(solution, worked)
+    more |= pictures(solution, worked, moved)
     tell("animation")
     more |= clips(solution, left_out, tell)
     package = write_package(folder, hand_over(solution), more, tell)
     return Review(package, {**dict(package.left_out), **left_out}, solution)
 
 
-def pictures(solution: Solution, worked: tuple[Sheet, ...]) -> dict[str, bytes]:
+def pictures(solution: Solution, worked: tuple[Sheet, ...], moved: tuple[Line, ...]) -> dict[str, bytes]:
     """The page, the pack, the side view on a sheet as SVG and PNG, and every other picture of the gallery as PNG."""
     from linkage.drawing.drawn import drawn
     from linkage.drawing.gear_scene import caption
@@ -75,8 +79,8 @@ def pictures(solution: Solution, worked: tuple[Sheet, ...]) -> dict[str, bytes]:
     svg = svg_text(sheet, title=title, alt=alt, salt="side-view")
     figures = drawn(r)
     return {
-        "review.html": page(solution, svg, figures, worked).encode(),
-        "review.pdf": pack(solution, svg, figures, worked),
+        "review.html": page(solution, svg, figures, worked, moved).encode(),
+        "review.pdf": pack(solution, svg, figures, worked, moved),
         "side-view.svg": svg.encode(),
         "side-view.png": png_bytes(sheet, title=title, alt=alt, dpi=130),
         **{name: content for d in figures for name, content in _files(d)},

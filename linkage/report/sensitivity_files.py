@@ -54,7 +54,7 @@ def _table(line: Line) -> Iterator[str]:
     if not line.rows:
         yield f"  no derivative: {line.tied}" if line.tied else "  no dimension moves it"
         return
-    yield from (f"  {text}" for text in columns([HEADINGS, *(_cells(line, row) for row in line.worst)]))
+    yield from (f"  {text}" for text in columns([HEADINGS, *(cells(line, row) for row in line.worst)]))
     if len(line.rows) > len(line.worst):
         yield f"  and {len(line.rows) - len(line.worst)} more"
     if line.tied:
@@ -68,11 +68,16 @@ def _table(line: Line) -> Iterator[str]:
         )
 
 
-def _cells(line: Line, row: Row) -> tuple[str, ...]:
+def cells(line: Line, row: Row) -> tuple[str, ...]:
+    """One dimension of a result, as `HEADINGS` say."""
+    return (row.dimension.name, slope(line, row), allowed(line, row), stated(row), used(row))
+
+
+def slope(line: Line, row: Row) -> str:
+    """The derivative with its unit; a star where it is not differentiable."""
     unit = row.dimension.unit
     per = f"{line.unit or '1'}/{unit}" if unit else line.unit
-    slope = f"{row.derivative:+.4g} {per}{' *' if row.kink else ''}"
-    return (row.dimension.name, slope, allowed(line, row), stated(row), used(row))
+    return f"{row.derivative:+.4g} {per}{' *' if row.kink else ''}"
 
 
 def allowed(line: Line, row: Row) -> str:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from linkage.document.reader import schema
+from linkage.report import moves
 from linkage.report.headline import full
 from tests.studies import ROOT, solution
 
@@ -43,7 +44,8 @@ def result_keys() -> set[str]:
     """Every key of the full results but those that a study itself names, such as its bay items."""
     done = solution()
     own = set(_texts(done.source.study.model_dump()))
-    return {key for key in _keys(full(done)) if key not in own and " " not in key}
+    table = full(done, {"sensitivity": moves.section(moves.moves(done))})
+    return {key for key in _keys(table) if key not in own and " " not in key}
 
 
 def _texts(value: Any) -> Iterator[str]:

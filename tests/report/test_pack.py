@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 
 from linkage.drawing.sheet import A3, ANSI_B
+from linkage.report.moves import moves
 from linkage.report.pack import pack
 from linkage.report.pack.blocks import listing, said, table
 from linkage.report.pack.content import CAUTION, content
@@ -119,7 +120,7 @@ def test_hostile_names_and_empty_sections(tmp_path: Path) -> None:
 
 def test_data_is_plain_json_and_user_text_is_never_a_formula() -> None:
     study = bare()
-    data, _ = content(study, SHEET, (), sheets(study.results))
+    data, _ = content(study, SHEET, (), sheets(study.results), moves(study))
     json.dumps(data["title"])
     formulas = [b["formula"] for b in data["blocks"] if b["kind"] == "sheet"]
     assert formulas and not any("panic" in f for f in formulas)

@@ -10,25 +10,32 @@ from pathlib import Path
 from linkage.drawing.drawn import Drawn
 from linkage.drawing.fonts import folder as fonts
 from linkage.report.headline import clean
+from linkage.report.moves import moves
 from linkage.report.pack.content import content
 from linkage.report.sheets import Sheet, sheets
+from linkage.sensitivity import Line
 from linkage.solution import Solution
 
 __all__ = ["pack"]
 
 
 def pack(
-    solution: Solution, sheet_svg: str, figures: tuple[Drawn, ...], worked: tuple[Sheet, ...] | None = None
+    solution: Solution,
+    sheet_svg: str,
+    figures: tuple[Drawn, ...],
+    worked: tuple[Sheet, ...] | None = None,
+    moved: tuple[Line, ...] | None = None,
 ) -> bytes:
     """The pack as PDF. ``sheet_svg``: the side view on A3, ``figures``: of the gallery, drawn once for all outputs, as
-    ``worked`` sheets are (worked out here if not given).
+    ``worked`` sheets are, and ``moved``, results with what moves them (both worked out here if not given).
 
     Only the fonts that come with the typesetter and with matplotlib are used, there is no date in it, and user text
     reaches the template as strings in a JSON file, never as markup.
     """
     import typst
 
-    data, pictures = content(solution, sheet_svg, figures, sheets(solution.results) if worked is None else worked)
+    worked = sheets(solution.results) if worked is None else worked
+    data, pictures = content(solution, sheet_svg, figures, worked, moves(solution) if moved is None else moved)
     with tempfile.TemporaryDirectory(prefix="pack-") as name:
         scratch = Path(name)
         for file, svg in pictures.items():

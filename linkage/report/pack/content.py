@@ -18,6 +18,7 @@ from linkage.report.figures import side_view_sheet
 from linkage.report.pack import motion, sections
 from linkage.report.pack.blocks import Block, heading, listing, paragraph, picture, row_of_pictures, said, signs
 from linkage.report.sheets import Sheet
+from linkage.sensitivity import Line
 from linkage.solution import Solution
 
 CAUTION = "Preliminary study, not a showing of compliance. Loads are LIMIT loads unless marked ULTIMATE."
@@ -28,7 +29,11 @@ LOCK = ("lock",)
 
 
 def content(
-    solution: Solution, sheet_svg: str, figures: tuple[Drawn, ...], worked: tuple[Sheet, ...]
+    solution: Solution,
+    sheet_svg: str,
+    figures: tuple[Drawn, ...],
+    worked: tuple[Sheet, ...],
+    moved: tuple[Line, ...],
 ) -> tuple[dict[str, Any], dict[str, str]]:
     """Data for the template, and SVG by file name. ``sheet_svg``: the side view on A3."""
     files = {f"{d.name}.svg": d.svg for d in figures}
@@ -37,7 +42,7 @@ def content(
     alt = caption(solution.results)
     files["side-view-b.svg"] = svg_text(inch, title=side_view(solution.results).title, alt=alt, salt="side-view-b")
     close = _close_ups(solution, files)
-    blocks = list(_blocks(solution, figures, close, worked))
+    blocks = list(_blocks(solution, figures, close, worked, moved))
     study, found = solution.results.study, solution.findings
     data = {
         "title": said(study.title),
@@ -68,7 +73,11 @@ def _close_ups(solution: Solution, files: dict[str, str]) -> list[tuple[str, str
 
 
 def _blocks(
-    solution: Solution, figures: tuple[Drawn, ...], close: list[tuple[str, str, str]], worked: tuple[Sheet, ...]
+    solution: Solution,
+    figures: tuple[Drawn, ...],
+    close: list[tuple[str, str, str]],
+    worked: tuple[Sheet, ...],
+    moved: tuple[Line, ...],
 ) -> Iterator[Block]:
     r = solution.results
     yield from sections.job(solution)
@@ -96,6 +105,7 @@ def _blocks(
         yield paragraph("The study names no bay items, so there is nothing to be clear of.")
     yield from motion.clearance(r)
     yield from motion.keep_out(r)
+    yield from sections.moved(moved)
     yield from motion.worked(worked)
     yield from motion.validated()
     used = {*GROUND, *LOADS, *STROKE, *LOCK}

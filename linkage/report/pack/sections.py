@@ -7,10 +7,12 @@ from collections.abc import Iterator
 
 from linkage.loading import Extreme
 from linkage.loads import ConditionLoad
+from linkage.report import moves
 from linkage.report.load_tables import levels
 from linkage.report.pack.blocks import Block, Cell, heading, paragraph, signs, table
 from linkage.report.sections.loads import knee
 from linkage.results import Results
+from linkage.sensitivity import Line
 from linkage.solution import Solution
 from linkage.units import INCH
 
@@ -243,3 +245,15 @@ def _columns(r: Results) -> Iterator[Block]:
     rows = [(c.member, c.length, c.euler, c.capacity, c.ultimate, c.method) for c in r.loads.columns]
     columns = ("member", "length, mm", "Euler, N", "capacity, N", "ULTIMATE load, N", "method")
     yield table(columns, rows, (0, 0, 0, 0, 0, 1))
+
+
+def moved(lines: tuple[Line, ...]) -> Iterator[Block]:
+    """Which dimension moves which result; rows whose stated tolerance is too wide are set off."""
+    yield heading(moves.TITLE, 1)
+    yield paragraph(moves.NOTE)
+    rows, wide, before = [], [], ""
+    for (result, *cells), too_wide in moves.rows(lines):
+        rows.append(("" if result == before else signs(result), *(signs(c) for c in cells)))
+        wide.append(too_wide)
+        before = result
+    yield table(moves.COLUMNS, rows, (1.6, 1, 0, 0, 0, 0), marked=wide)

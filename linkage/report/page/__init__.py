@@ -12,17 +12,22 @@ from linkage.drawing.gear_scene import side_view
 from linkage.report.cautions import CAUTIONS
 from linkage.report.headline import clean
 from linkage.report.page.scrubber import scrubber
-from linkage.report.page.tables import sheet_table, tables
+from linkage.report.page.tables import moves_table, sheet_table, tables
 from linkage.report.sheets import Sheet
 from linkage.report.terminal import number
+from linkage.sensitivity import Line
 from linkage.solution import Solution
 
 
 def page(
-    solution: Solution, sheet_svg: str, figures: tuple[Drawn, ...] | None = None, worked: tuple[Sheet, ...] = ()
+    solution: Solution,
+    sheet_svg: str,
+    figures: tuple[Drawn, ...] | None = None,
+    worked: tuple[Sheet, ...] = (),
+    moved: tuple[Line, ...] = (),
 ) -> str:
     """The whole page as text. ``sheet_svg`` and ``figures``: drawn once for files, page and pack; ``worked``: sheets to
-    list."""
+    list; ``moved``: results with the dimensions that move them."""
     from jinja2 import Environment
 
     r = solution.results
@@ -40,7 +45,11 @@ def page(
         short=sum(not f.passed for f in solution.findings),
         cautions=CAUTIONS,
         figures=[side, *shown],
-        tables=(*tables(r), *([sheet_table(worked)] if worked else [])),
+        tables=(
+            *tables(r),
+            *([moves_table(moved)] if moved else []),
+            *([sheet_table(worked)] if worked else []),
+        ),
         css=here.joinpath("page.css").read_text(encoding="utf-8"),
         script=here.joinpath("page.js").read_text(encoding="utf-8"),
         data=_embedded(scrubber(r)),

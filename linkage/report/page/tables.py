@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from linkage.report import moves
 from linkage.report.headline import headline
 from linkage.report.sheets import Sheet
 from linkage.results import Results
+from linkage.sensitivity import Line
 
 Cell = str | float
 
@@ -33,6 +35,11 @@ def sheet_table(worked: tuple[Sheet, ...]) -> Table:
     columns = ("quantity", "relation", "numbers put in", "result", "unit", "solver", "difference", "source")
     note = "Computed from the symbols, independent of the solver; angles in degrees; inputs are listed in the pack."
     return Table("Worked sheets", note, columns, rows)
+
+
+def moves_table(moved: tuple[Line, ...]) -> Table:
+    """Ten dimensions of each result."""
+    return Table(moves.TITLE, moves.NOTE, moves.COLUMNS, tuple(row for row, _ in moves.rows(moved)))
 
 
 def _clearance(r: Results) -> Table:
