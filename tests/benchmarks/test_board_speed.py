@@ -84,7 +84,7 @@ const send = (name, dx, dy, buttons) => board.send_message(
 let pictures = 0, bytes = 0, k = 0;
 const take = board.ws.onmessage;
 board.ws.onmessage = (event) => {
-  if (event.data instanceof Blob) { pictures++; bytes += event.data.size; }
+  if (event.data instanceof ArrayBuffer) { pictures++; bytes += event.data.byteLength; }
   take(event);
 };
 window.done = false;

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import io
 import re
 
 import numpy as np
 import pytest
-from PIL import Image
 
 from linkage.drawing.board.keys import told
 from linkage.drawing.board.layout import lay_out
@@ -32,13 +30,24 @@ def test_areas_lie_in_the_window_and_apart(size: tuple[float, float]) -> None:
     assert plan.gap_rows >= 2 and plan.finding_rows >= 2
 
 
-def test_a_picture_is_packed_as_it_is() -> None:
+def test_runs_of_what_changed_make_the_picture() -> None:
     pytest.importorskip("tornado", reason="needs tornado (the extra web)")
-    from linkage.drawing.board.pictures import packed
+    from linkage.drawing.board.pictures import runs
 
-    pixels = np.random.default_rng(1).integers(0, 256, (37, 53, 4), dtype=np.uint8)
-    pixels[5:30] = 0
-    image = Image.open(io.BytesIO(packed(pixels)))
-    image.load()
-    assert (image.mode, image.size) == ("RGBA", (53, 37))
-    assert np.array_equal(np.asarray(image), pixels)
+    rng = np.random.default_rng(1)
+    shown = np.zeros(0, dtype=np.uint32)
+    last = None
+    for change in (1.0, 0.3, 0.0, 0.02):
+        new = rng.integers(0, 2**32, (37, 53), dtype=np.uint32)
+        picture = new if last is None else np.where(rng.random(new.shape) < change, new, last)
+        data = runs(picture, last)
+        width, height, count = np.frombuffer(data, "<u4", 3)
+        assert (width, height) == (53, 37)
+        table = np.frombuffer(data, "<u4", 2 * count, 12).reshape(-1, 2)
+        pixels = np.frombuffer(data, "<u4", offset=12 + 8 * count)
+        assert table[:, 1].sum() == len(pixels)
+        shown = np.resize(shown, width * height)
+        for (start, length), end in zip(table, np.cumsum(table[:, 1]), strict=True):
+            shown[start : start + length] = pixels[end - length : end]
+        assert np.array_equal(shown.reshape(picture.shape), picture)
+        last = picture

@@ -67,6 +67,29 @@ document.addEventListener('DOMContentLoaded', function () {
     }
   };
   const later = function () { clearTimeout(waiting); waiting = setTimeout(fit, 120); };
+  const take = socket.onmessage;
+  let image = null, words = null;
+  socket.binaryType = 'arraybuffer';
+  socket.onmessage = function (event) {
+    if (!(event.data instanceof ArrayBuffer)) { take(event); return; }
+    const [width, height, count] = new Uint32Array(event.data, 0, 3);
+    const runs = new Uint32Array(event.data, 12, 2 * count), pixels = new Uint32Array(event.data, 12 + 8 * count);
+    if (image === null || image.width !== width || image.height !== height) {
+      image = new ImageData(width, height);
+      words = new Uint32Array(image.data.buffer);
+    }
+    for (let i = 0, from = 0; i < count; i++) {
+      words.set(pixels.subarray(from, from + runs[2 * i + 1]), runs[2 * i]);
+      from += runs[2 * i + 1];
+    }
+    if (count > 0) {
+      const end = runs[2 * count - 2] + runs[2 * count - 1] - 1;
+      const top = Math.floor(runs[0] / width), low = Math.floor(end / width);
+      figure.context.putImageData(image, 0, 0, 0, top, width, low - top + 1);
+    }
+    figure.waiting = false;
+    figure.updated_canvas_event();
+  };
   const resized = figure.handle_resize;
   figure.handle_resize = function (fig, message) { resized.call(figure, fig, message); later(); };
   socket.onopen = function () { opened(); later(); figure.canvas_div.focus(); };
@@ -126,7 +149,6 @@ async def _serve(
         await ended.wait()
     finally:
         board.timer.stop()
-        manager.close()
         server.stop()
         await server.close_all_connections()
 
