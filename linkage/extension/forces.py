@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -50,7 +51,16 @@ class Fall:
         seals = [(at[s.name], s.friction) for s in faller.study.gear.spring if s.friction > 0]
         bypass = faller.entry.bypass_friction if faller.entry.actuator == "bypass" else 0.0
         self.rubbing = seals + ([(self.actuator, bypass)] if bypass > 0 else [])
-        self.dampers = [(at[d.on], d, faller.lock_lengths[d.on]) for d in faller.entry.damper]
+        self.dampers = [
+            (
+                at[d.on],
+                d.coefficient,
+                d.law == "linear",
+                math.inf if d.last is None else d.last,
+                faller.lock_lengths[d.on],
+            )
+            for d in faller.entry.damper
+        ]
         friction = faller.study.gear.friction
         names = [name.removeprefix("friction at ") for name in sources if name.startswith("friction at ")]
         self.radii = np.array([friction.at(name) for name in names] if friction is not None else [])
@@ -64,45 +74,43 @@ class Fall:
     def moments(self, row: Row, rate: Any) -> Moments:
         """At driven rates in rad/s, 0 or downward (negative); at 0 friction stands against a fall."""
         amount = np.zeros((self.known, *self.shape))
+        moment, potential = row.moment.tolist(), row.potential.tolist()  # plain numbers are quicker one by one
         amount[self.weight] = self.acting.weight
-        wind = self.acting.wind - 1e-3 * row.moment[self.air] * rate  # 1 N does the work of its centre's way
-        amount[self.air] = self.acting.air * row.area * wind * abs(wind)
-        amount[self.turning] = rate * rate
+        wind = self.acting.wind - 1e-3 * moment[self.air] * rate  # 1 N does the work of its centre's way
+        drag, turning = self.acting.air * row.area * wind * abs(wind), rate * rate
+        amount[self.air], amount[self.turning] = drag, turning
         for i, law, factor in zip(self.springs, self.faller.springs, self.acting.springs, strict=True):
-            amount[i] = law.force(row.potential[i]) * factor
+            amount[i] = law.force(potential[i]) * factor
         for i, entry in zip(self.ties, self.faller.study.gear.lock_spring, strict=True):
-            amount[i] = tie_pull(entry, row.potential[i])
+            amount[i] = tie_pull(entry, potential[i])
         rubbed: Any = 0.0
         damped: Any = 0.0 * rate
         for i, friction in self.rubbing:
-            push = (
-                friction if row.moment[i] > 0 else -friction
-            )  # the rate is downward, so the length changes against it
+            push = friction if moment[i] > 0 else -friction  # the rate is downward, so the length changes against it
             amount[i] += push
-            rubbed = rubbed + row.moment[i] * push
-        for i, damper, lock in self.dampers:
-            if damper.last is None or abs(row.potential[i] - lock) <= damper.last:
-                speed = row.moment[i] * rate
-                push = -damper.coefficient * (speed if damper.law == "linear" else speed * abs(speed))
+            rubbed = rubbed + moment[i] * push
+        for i, coefficient, linear, last, lock in self.dampers:
+            if abs(potential[i] - lock) <= last:
+                speed = moment[i] * rate
+                push = -coefficient * (speed if linear else speed * abs(speed))
                 amount[i] += push
-                damped = damped + row.moment[i] * push
-        total: Any = row.moment @ amount
+                damped = damped + moment[i] * push
+        total: Any = row.moment.dot(amount)
         if self.largest > 0:
             couple, binds = self._settle(row, amount, total)
-            at_pins = row.spin @ couple
+            at_pins = row.spin.dot(couple)
             if binds is not None:
                 at_pins = np.where(binds, BINDING * abs(total), at_pins)
             total, rubbed = total + at_pins, rubbed + at_pins
-        turning, air = row.moment[self.turning] * amount[self.turning], row.moment[self.air] * amount[self.air]
-        return Moments(total, turning, air, rubbed, damped)
+        return Moments(total, moment[self.turning] * turning, moment[self.air] * drag, rubbed, damped)
 
     def _settle(self, row: Row, amount: Floats, total: Any) -> tuple[Floats, Any]:
         """Friction couples (joints, conditions): pin forces depend on them directly and through the acceleration.
 
         And where they grow without end, None if nowhere: there the pins bind, whatever drives the gear.
         """
-        base = np.dot(row.force, amount)
-        base += np.multiply.outer(row.hurry, total)
+        base = row.force.dot(amount)
+        base += row.hurry[:, None] * total if self.shape else row.hurry * total
         arm = self.radii * np.sign(row.spin)  # against a turn in the downward sense
         if self.shape:
             arm = arm[:, None]
