@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-import ast
 from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parent.parent / "linkage"
+from tests import modules
+from tests.studies import ROOT
+
+PACKAGE = ROOT / "linkage"
 
 FLOORS = [
     ["units", "errors", "files"],
@@ -52,26 +54,21 @@ ONLY_IN = {
     "dask": {"cluster"},
     "distributed": {"cluster"},
 }
-MODULES = sorted(p for p in ROOT.rglob("*.py") if p != ROOT / "__init__.py")
+MODULES = [p for p in modules.modules() if p != PACKAGE / "__init__.py"]
 
 
 def room(path: Path) -> str:
-    return path.relative_to(ROOT).parts[0].removesuffix(".py")
+    return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
 
 
 def imported(path: Path) -> set[str]:
     names = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if isinstance(node, ast.Import):
-            names |= {alias.name for alias in node.names}
-        elif isinstance(node, ast.ImportFrom):
-            assert node.level == 0, f"{path}: relative imports hide the direction"
-            module = node.module or ""
-            names |= {f"linkage.{alias.name}" for alias in node.names} if module == "linkage" else {module}
+    for module, taken, _ in modules.imports(path):
+        names |= {f"linkage.{name}" for name in taken} if module == "linkage" and taken else {module}
     return names
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(ROOT)))
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(PACKAGE)))
 def test_imports_run_downwards(path: Path) -> None:
     here = room(path)
     assert here in FLOOR, f"{here} has no floor: add it to FLOORS and to docs/architecture.md"
@@ -85,13 +82,13 @@ def test_imports_run_downwards(path: Path) -> None:
 
 def test_kernel_has_no_aircraft_word() -> None:
     words = ("gear", "brace", "trunnion", "knee", "leg ", "wheel", "tyre", "aircraft", "fuselage")
-    for path in [*(ROOT / "plane").rglob("*.py"), *(ROOT / "mechanism").rglob("*.py")]:
-        text = path.read_text(encoding="utf-8").lower()
+    for path in [p for p in MODULES if room(p) in ("plane", "mechanism")]:
+        text = modules.text(path).lower()
         assert not [w for w in words if w in text], path
 
 
 def test_top_level_holds_only_what_it_should() -> None:
     allowed = {"README.md", "DEVELOPERS.md", "pyproject.toml", "linkage", "studies", "tests", "docs", "LICENSE"}
     made = {"out", "dist", "build"}
-    found = {p.name for p in ROOT.parent.iterdir() if not p.name.startswith(".")}
+    found = {p.name for p in ROOT.iterdir() if not p.name.startswith(".")}
     assert found - made <= allowed

@@ -12,6 +12,7 @@ from typing import Any
 from linkage.document.reader import schema
 from linkage.report import moves
 from linkage.report.headline import full
+from tests.modules import nodes
 from tests.studies import ROOT, solution
 
 WORDS = (ROOT / "docs" / "words.md").read_text(encoding="utf-8")
@@ -68,16 +69,9 @@ def _keys(value: Any) -> Iterator[str]:
         yield from _keys(inner)
 
 
-@cache
-def tree(path: Path) -> ast.Module:
-    """A module of the package, parsed once."""
-    return ast.parse(path.read_text(encoding="utf-8"))
-
-
 def texts_of(path: Path) -> Iterator[str]:
     """Texts of a module that somebody may read when it runs: all but docstrings; of the command these too."""
-    module = tree(path)
-    silent = set() if "cli" in path.parts else {id(n.value) for n in ast.walk(module) if isinstance(n, ast.Expr)}
-    for node in ast.walk(module):
+    silent = set() if "cli" in path.parts else {id(n.value) for n in nodes(path) if isinstance(n, ast.Expr)}
+    for node in nodes(path):
         if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in silent:
             yield node.value

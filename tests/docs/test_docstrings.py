@@ -6,10 +6,10 @@ import ast
 from collections.abc import Iterator
 from pathlib import Path
 
-from tests.docs.names import tree
+from tests.modules import modules, tree
 from tests.studies import ROOT
 
-MODULES = sorted((ROOT / "linkage").rglob("*.py"))
+MODULES = modules()
 PACKAGES = [p for p in MODULES if p.name == "__init__.py" and "cli" not in p.parts]
 
 

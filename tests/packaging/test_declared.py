@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-import ast
 import re
 import sys
 import tomllib
 from collections.abc import Iterator
+from functools import cache
 from importlib.metadata import packages_distributions
 from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parent.parent.parent
+from tests import modules
+from tests.studies import ROOT
+
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 EXTRAS = PROJECT["optional-dependencies"]
 
@@ -39,26 +41,20 @@ def names(requirements: list[str]) -> set[str]:
 
 def imports(folder: str) -> Iterator[tuple[str, Path, bool]]:
     """Top names imported from outside, with the file and whether it happens when the module is loaded."""
-    for path in sorted((ROOT / folder).rglob("*.py")):
-        tree = ast.parse(path.read_text(encoding="utf-8"))
-        early = {id(node) for node in tree.body}
-        for node in ast.walk(tree):
-            if isinstance(node, ast.Import):
-                found = [alias.name for alias in node.names]
-            elif isinstance(node, ast.ImportFrom) and node.level == 0 and node.module:
-                found = [node.module]
-            else:
-                continue
-            for full in found:
-                top = full.partition(".")[0]
-                if top not in sys.stdlib_module_names and top not in ("linkage", "tests"):
-                    yield top, path, id(node) in early
+    for path in modules.modules(folder):
+        early = {id(node) for node in modules.tree(path).body}
+        for full, _, node in modules.imports(path):
+            top = full.partition(".")[0]
+            if top not in sys.stdlib_module_names and top not in ("linkage", "tests"):
+                yield top, path, id(node) in early
+
+
+installed = cache(packages_distributions)
 
 
 def bringers(folder: str) -> dict[str, set[str]]:
     """For each import of ``folder`` the distributions that bring it; several may share one import name."""
-    brought = packages_distributions()
-    return {top: {plain(d) for d in brought.get(top, [top])} for top, _, _ in imports(folder)}
+    return {top: {plain(d) for d in installed().get(top, [top])} for top, _, _ in imports(folder)}
 
 
 def undeclared(folder: str, declared: set[str]) -> set[str]:
@@ -98,8 +94,8 @@ def test_extras() -> None:
     assert sorted(re.findall(r"\w+", own.partition("[")[2])) == users
     hints = {
         extra
-        for path in (ROOT / "linkage").rglob("*.py")
-        for listed in re.findall(r"noseleg\[([\w,]+)\]", path.read_text(encoding="utf-8"))
+        for path in modules.modules()
+        for listed in re.findall(r"noseleg\[([\w,]+)\]", modules.text(path))
         for extra in listed.split(",")
     }
     assert hints == set(users)
