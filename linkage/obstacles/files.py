@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from functools import lru_cache
+from hashlib import sha256
 from pathlib import Path
 
 import shapely
@@ -16,8 +18,8 @@ from linkage.obstacles.solid import read_mesh, read_step
 from linkage.obstacles.typed import made
 from linkage.units import INCH
 
-LARGEST = 50_000_000
-"""bytes"""
+LARGEST = {".dxf": 20_000_000, ".stl": 50_000_000, ".step": 50_000_000, ".stp": 50_000_000}
+"""Bytes. A DXF takes a second or two for every MB, a STEP file what its time allows, an STL a fraction of a second."""
 
 READERS: dict[str, Callable[[Path, BayItem], Sequence[Slice]]] = {
     ".dxf": read_layer,
@@ -30,28 +32,47 @@ READERS: dict[str, Callable[[Path, BayItem], Sequence[Slice]]] = {
 def from_file(item: BayItem, study: Study, folder: Path) -> list[Obstacle]:
     """The item's slices as obstacles. Raises `UnusableFileError` with what was found and what was expected."""
     path = _inside(folder, item.file or "")
-    reader = READERS.get(path.suffix.lower())
-    if reader is None:
+    if path.suffix.lower() not in READERS:
         raise UnusableFileError(f"{path.name!r} has an unknown ending", f"one of {', '.join(READERS)}")
-    slices = reader(path, item)
-    _check_place(slices, study)
+    size = path.stat().st_size
+    if size > LARGEST[path.suffix.lower()]:
+        most = f"at most {LARGEST[path.suffix.lower()] / 1e6:.0f} MB: only what the gear must miss"
+        raise UnusableFileError(f"{path.name!r} has {size / 1e6:.0f} MB", most)
+    slices = _read(path, _content(path), item)
+    if not slices:
+        raise UnusableFileError(f"{path.name!r} has no region in the side view", "a solid with a thickness")
+    _check_place(slices, study, path.name)
     return [made(item, s.region, 0.0, ((s.bl_lo, s.bl_hi),) if s.bounded else item.butt_lines or ()) for s in slices]
 
 
 def _inside(folder: Path, name: str) -> Path:
     home = folder.resolve()
-    path = (home / name).resolve()
+    try:
+        path = (home / name).resolve()
+        there = path.is_file()
+    except (OSError, ValueError, RuntimeError) as err:  # too long, a NUL in it, links in a circle
+        raise UnusableFileError(f"{name!r} is no name of a file ({err})", f"a file in {home} or below") from err
     if not path.is_relative_to(home):
         raise UnusableFileError(f"{name!r} lies outside the study's folder", f"a file in {home} or below")
-    if not path.is_file():
+    if not there:
         raise UnusableFileError(f"{name!r} is not there", f"a file in {home} or below")
-    size = path.stat().st_size
-    if size > LARGEST:
-        raise UnusableFileError(f"{name!r} has {size / 1e6:.0f} MB", f"at most {LARGEST / 1e6:.0f} MB")
     return path
 
 
-def _check_place(slices: Sequence[Slice], study: Study) -> None:
+def _content(path: Path) -> str:
+    try:
+        return sha256(path.read_bytes()).hexdigest()
+    except OSError as err:
+        raise UnusableFileError(f"{path.name!r} cannot be read ({err.strerror})", "a file that may be read") from err
+
+
+@lru_cache(maxsize=32)
+def _read(path: Path, _content: str, item: BayItem) -> Sequence[Slice]:
+    """Kept by the file's content: a board or a trade study comes back to the same file again and again."""
+    return READERS[path.suffix.lower()](path, item)
+
+
+def _check_place(slices: Sequence[Slice], study: Study, name: str) -> None:
     """An item that is tiny or huge and far away, but would be near the gear in the other unit, is a mix-up of units."""
     leg = study.gear.leg.length
     fs, wl = study.gear.trunnion
@@ -63,5 +84,5 @@ def _check_place(slices: Sequence[Slice], study: Study) -> None:
     tiny, huge = size < leg / 5, size > 5 * leg
     for odd, factor, words in ((tiny, INCH, "inches read as mm"), (huge, 1 / INCH, "millimetres read as inches")):
         if odd and shapely.box(x0 * factor, y0 * factor, x1 * factor, y1 * factor).intersects(near):
-            where = f"lies at FS {x0:.0f} to {x1:.0f}, WL {y0:.0f} to {y1:.0f} mm, far from the gear"
+            where = f"{name!r} lies at FS {x0:.0f} to {x1:.0f}, WL {y0:.0f} to {y1:.0f} mm, far from the gear"
             raise UnusableFileError(f"{where}; these look like {words}", "the right file_unit")

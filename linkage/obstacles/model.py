@@ -5,6 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from linkage.files import printable
+
+FURTHEST = 5e4
+"""mm from the datum, as of every length in a study: beyond any light aircraft."""
+
+LONGEST = 400
+"""Letters of a message about a file: what a file says is quoted, but not at length."""
+
 
 @dataclass(frozen=True)
 class Obstacle:
@@ -37,8 +45,13 @@ class Slice:
 
 
 class UnusableFileError(Exception):
-    """A bay item's file cannot be used: what was found, and what was expected."""
+    """A bay item's file cannot be used: what was found, and what was expected, in harmless letters."""
 
     def __init__(self, found: str, expected: str) -> None:
-        self.found, self.expected = found, expected
-        super().__init__(f"{found}; expected {expected}")
+        self.found, self.expected = _quoted(found), _quoted(expected)
+        super().__init__(f"{self.found}; expected {self.expected}")
+
+
+def _quoted(text: str) -> str:
+    line = printable(" ".join(text.split()))
+    return line if len(line) <= LONGEST else line[:LONGEST] + " ..."

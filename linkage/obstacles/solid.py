@@ -16,7 +16,8 @@ import shapely
 from numpy.typing import NDArray
 
 from linkage.document.bay import BayItem
-from linkage.obstacles.model import Slice, UnusableFileError
+from linkage.obstacles import step, stl
+from linkage.obstacles.model import FURTHEST, Slice, UnusableFileError
 from linkage.plane.outer import buffer_outer
 from linkage.units import FACTORS
 
@@ -26,28 +27,29 @@ DEFLECTION = 0.05
 ROUNDING = 0.01
 """mm by which silhouettes are grown against rounding in cutting and projecting."""
 
+DIGITS = 6
+"""Decimals of mm to which places of corners are told apart."""
+
+MOST_TRIANGLES = 300_000
+"""More take minutes to cut and project."""
+
 
 def read_mesh(path: Path, item: BayItem) -> Sequence[Slice]:
     """Slices of an STL mesh. Raises `UnusableFileError` for broken, open or empty meshes and a missing unit."""
-    import trimesh
-
     if item.file_unit is None:
         raise UnusableFileError(f"{path.name!r} does not say its unit, as every STL", 'file_unit = "mm" or "in"')
-    try:
-        mesh = trimesh.load_mesh(path, process=True)
-        corners, faces = np.asarray(mesh.vertices, dtype=float), np.asarray(mesh.faces)
-    except Exception as err:  # the reader raises whatever its parser meets
-        raise UnusableFileError(f"{path.name!r} is not readable as STL ({err})", "an intact STL file") from err
-    return _slices(corners * FACTORS["length"][item.file_unit], faces, item, path.name, ROUNDING)
+    found = stl.triangles(path) * FACTORS["length"][item.file_unit]
+    return _slices(found.reshape(-1, 3), np.arange(3 * len(found)).reshape(-1, 3), item, path.name, ROUNDING)
 
 
 def read_step(path: Path, item: BayItem) -> Sequence[Slice]:
     """Slices of the solids of a STEP file (extra `cad`), grown by the deflection of its triangles."""
-    corners, faces = _tessellated(path)
+    corners, faces = step.triangles(path, DEFLECTION)
     return _slices(corners, faces, item, path.name, DEFLECTION + ROUNDING)
 
 
 def _slices(corners: NDArray[Any], faces: NDArray[Any], item: BayItem, name: str, grow: float) -> list[Slice]:
+    corners, faces = _joined(corners, faces, name)
     solid = _closed(corners, faces, name)
     lo, hi = float(corners[:, 1].min()), float(corners[:, 1].max())
     cuts = np.linspace(lo, hi, item.slices + 1)
@@ -66,7 +68,9 @@ def _closed(corners: NDArray[Any], faces: NDArray[Any], name: str) -> Any:
     from manifold3d import Error, Manifold, Mesh64
 
     turned = corners[:, [0, 2, 1]]  # FS, WL, BL: swapping two axes turns the faces inside out
-    solid = Manifold(Mesh64(np.ascontiguousarray(turned), np.ascontiguousarray(faces[:, ::-1].astype(np.uint64))))
+    first = turned[faces[:, ::-1]] - turned.mean(axis=0)
+    outward = faces[:, ::-1] if np.linalg.det(first).sum() >= 0 else faces  # some programs write all faces inside out
+    solid = Manifold(Mesh64(np.ascontiguousarray(turned), np.ascontiguousarray(outward.astype(np.uint64))))
     if solid.status() != Error.NoError or solid.is_empty():
         raise UnusableFileError(f"{name!r} is no closed mesh ({solid.status().name})", "a closed surface without gaps")
     if abs(solid.volume()) < 1e-6:
@@ -74,48 +78,16 @@ def _closed(corners: NDArray[Any], faces: NDArray[Any], name: str) -> Any:
     return solid
 
 
-def _tessellated(path: Path) -> tuple[NDArray[Any], NDArray[Any]]:
-    """Corners in mm and triangles of every solid in a STEP file."""
-    try:
-        from OCP.IFSelect import IFSelect_RetDone
-        from OCP.STEPControl import STEPControl_Reader
-    except ImportError as err:
-        raise UnusableFileError(f"{path.name!r} needs the extra 'cad'", "pip install 'noseleg[cad]'") from err
-    from OCP.BRepMesh import BRepMesh_IncrementalMesh
-
-    reader = STEPControl_Reader()
-    if reader.ReadFile(str(path)) != IFSelect_RetDone or reader.TransferRoots() == 0:
-        raise UnusableFileError(f"{path.name!r} is not readable as STEP", "an intact STEP file")
-    shape = reader.OneShape()
-    BRepMesh_IncrementalMesh(shape, DEFLECTION, False, 0.2, False)
-    corners, faces = _triangles(shape)
-    if not len(faces):
-        raise UnusableFileError(f"{path.name!r} has no faces", "at least one solid")
-    joined, index = np.unique(np.round(corners, 6), axis=0, return_inverse=True)
-    return joined, np.asarray(index).reshape(-1)[faces]
-
-
-def _triangles(shape: Any) -> tuple[NDArray[Any], NDArray[Any]]:
-    from OCP.BRep import BRep_Tool
-    from OCP.TopAbs import TopAbs_FACE, TopAbs_REVERSED
-    from OCP.TopExp import TopExp_Explorer
-    from OCP.TopLoc import TopLoc_Location
-    from OCP.TopoDS import TopoDS
-
-    corners: list[tuple[float, float, float]] = []
-    faces: list[tuple[int, int, int]] = []
-    walk = TopExp_Explorer(shape, TopAbs_FACE)
-    while walk.More():
-        face = TopoDS.Face(walk.Current()) if hasattr(TopoDS, "Face") else TopoDS.Face_s(walk.Current())
-        place = TopLoc_Location()
-        mesh = BRep_Tool.Triangulation_s(face, place)
-        if mesh is not None:
-            start, move = len(corners), place.Transformation()
-            for i in range(1, mesh.NbNodes() + 1):
-                node = mesh.Node(i).Transformed(move)
-                corners.append((node.X(), node.Y(), node.Z()))
-            for i in range(1, mesh.NbTriangles() + 1):
-                a, b, c = (n - 1 + start for n in mesh.Triangle(i).Get())
-                faces.append((a, c, b) if face.Orientation() == TopAbs_REVERSED else (a, b, c))
-        walk.Next()
-    return np.array(corners), np.array(faces)
+def _joined(corners: NDArray[Any], faces: NDArray[Any], name: str) -> tuple[NDArray[Any], NDArray[Any]]:
+    """Corners of triangles that lie in the same place as one; triangles that are only a line then are none."""
+    far = ~(np.abs(corners) <= FURTHEST)  # not a number is not within either
+    if far.any():
+        where = corners[far.any(axis=1)][0]
+        shown = ", ".join(f"{axis} {v:g}" for axis, v in zip(("FS", "BL", "WL"), where, strict=True))
+        raise UnusableFileError(f"{name!r} reaches to {shown} mm", f"numbers within {FURTHEST:g} mm of the datum")
+    if len(faces) > MOST_TRIANGLES:
+        raise UnusableFileError(f"{name!r} has {len(faces)} triangles", f"at most {MOST_TRIANGLES}, so a coarser mesh")
+    places, index = np.unique(np.round(corners, DIGITS) + 0.0, axis=0, return_inverse=True)
+    joined = np.asarray(index).reshape(-1)[faces]
+    a, b, c = joined.T
+    return places, joined[(a != b) & (b != c) & (c != a)]

@@ -10,7 +10,7 @@ import csv
 import io
 import json
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -19,8 +19,8 @@ import tomlkit
 
 from linkage.checks import Finding
 from linkage.document.reader import Source, parse, read
-from linkage.drafting.drag import Keep
 from linkage.drafting.draft import begin, dragged, redone, undone
+from linkage.drafting.drag import Keep
 from linkage.drafting.keeping import saved, saved_beside
 from linkage.drafting.steps import Snap
 from linkage.errors import LinkageError
@@ -31,7 +31,7 @@ from linkage.report.hand_over import hand_over
 from linkage.report.headline import full, headline
 from linkage.report.sensitivity_files import lines as sensitivity_lines
 from linkage.report.sensitivity_files import sensitivity_csv, sensitivity_json
-from linkage.report.terminal import findings_table
+from linkage.report.terminal import findings_lines
 from linkage.report.tolerance.files import table_csv, tolerance_json
 from linkage.report.tolerance.tables import tables
 from linkage.report.trade_files import chosen, trade_csv, trade_json, trade_lines
@@ -57,15 +57,14 @@ def of_findings(findings: tuple[Finding, ...]) -> Iterator[tuple[str, Any]]:
         yield from ((f"{f.code} {f.subject}", value) for value in (f.actual, f.required, f.margin))
 
 
-def printable(text: str, what: str) -> None:
-    """Nothing that a terminal or another program would take for an order, and no NaN for a number."""
-    bad = {c for c in text if not (c.isprintable() or c == "\n")}
-    assert not bad, f"{what} has {bad}"
+def said(some: Iterable[str]) -> None:
+    """Lines for a terminal; `linkage.cli.shared.say` makes them harmless."""
+    assert all(isinstance(line, str) for line in some)
 
 
 def of_table(text: str, what: str) -> None:
     """A CSV text without NaN and without orders to a terminal."""
-    printable(text, what)
+    assert not {c for c in text if ord(c) < 32} - {"\n", "\r"}, what
     cells = [cell for row in csv.reader(io.StringIO(text)) for cell in row]
     assert cells
     assert "nan" not in [cell.lower() for cell in cells], f"{what} has NaN"
@@ -83,9 +82,9 @@ def source_of(plain: Plain) -> Source:
 def told(plain: Plain, scratch: Path) -> None:
     """All that check, compare and review tell of a solution."""
     solution = solve(source_of(plain))
-    printable(findings_table(solution), "the table of findings")
+    said(findings_lines(solution))
     of_json(json.dumps(full(solution), ensure_ascii=False, allow_nan=False))
-    printable("\n".join(lines(compare(solution, solution, ((), ())))), "a comparison")
+    said(lines(compare(solution, solution, ((), ()))))
     left = {path.name for path in scratch.iterdir()}
     write_files(scratch, hand_over(solution))
     for path in scratch.iterdir():
@@ -114,7 +113,7 @@ def derived(plain: Plain, scratch: Path) -> None:
         no_nan((f"{line.name} by {r.dimension.name}", v) for r in line.rows for v in (r.derivative, r.allowed))
     of_table(sensitivity_csv(found), "sensitivity.csv")
     of_json(sensitivity_json(found, solution, ()))
-    printable("\n".join(sensitivity_lines(found)), "the table of derivatives")
+    said(sensitivity_lines(found))
 
 
 def as_built(plain: Plain, scratch: Path) -> None:
@@ -138,7 +137,7 @@ def traded(plain: Plain, scratch: Path) -> None:
         no_nan(iter(point.results.items()))
     of_table(trade_csv(trade), "trade.csv")
     of_json(trade_json(trade))
-    printable("\n".join(trade_lines(trade, chosen(trade, ()))), "the table of a trade study")
+    said(trade_lines(trade, chosen(trade, ())))
 
 
 def drafted(plain: Plain, scratch: Path) -> None:

@@ -9,8 +9,9 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from linkage.document.reader import put
 from tests import topologies
-from tests.studies import MERROW, OSTREL, put, table
+from tests.studies import MERROW, OSTREL, table
 
 Path = tuple[str | int, ...]
 
@@ -130,7 +131,7 @@ def _scaled(draw: st.DrawFn, value: Any) -> Any:
 @st.composite
 def mutated(draw: st.DrawFn, documents: list[dict[str, Any]]) -> dict[str, Any]:
     """One of the documents with one to four faults."""
-    plain = deepcopy(draw(st.sampled_from(documents)))
+    plain: dict[str, Any] = deepcopy(draw(st.sampled_from(documents)))
     for _ in range(draw(st.integers(1, 4))):
         every = list(places(plain))
         if every:

@@ -18,9 +18,10 @@ import pytest
 from typer.testing import CliRunner
 
 from linkage.cli import app
+from linkage.document.reader import put
 from linkage.report import review
 from tests.hostile.kill import campaign
-from tests.studies import MERROW, OSTREL, ROOT, put, table
+from tests.studies import MERROW, OSTREL, ROOT, table
 from tests.topologies import STARTER
 
 NASTY = [
