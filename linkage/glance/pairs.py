@@ -13,10 +13,13 @@ from numpy.typing import NDArray
 from linkage.clearance import apart, lateral_gap
 from linkage.document.study import Study
 from linkage.gear import GearPart
-from linkage.mechanism.model import Floats
+from linkage.mechanism.model import Complexes, Floats
 from linkage.obstacles import Obstacle
 
 Indices = NDArray[np.intp]
+
+ALONG: Complexes = np.exp(2j * np.pi * np.arange(12) / 12)
+"""Directions along which all pairs are looked at."""
 
 OWN = -1
 """In place of an item: the other side is a part of the gear."""
@@ -39,8 +42,10 @@ class Pairs:
     rigid: NDArray[np.bool_]
     names: tuple[str, ...]
     shapes: NDArray[Any]
-    boxes: Floats
-    """(items, 4): least FS, least WL, greatest FS, greatest WL of the items' shapes, mm."""
+    hulls: Complexes
+    """Corners of the items' convex hulls, FS + 1j*WL in mm (items, corners); what one lacks repeats its first."""
+    reach: Floats
+    """How far the items reach in each direction of `ALONG`, mm (directions, items)."""
 
     @property
     def own(self) -> int:
@@ -62,6 +67,7 @@ def pairs_of(study: Study, slices: Sequence[GearPart], items: Sequence[Obstacle]
     ]  # fmt: skip
     columns = [np.array([row[c] for row in rows]) for c in range(9)]
     shapes = np.array([o.shape for o in items], dtype=object)
+    hulls = _hulls(shapes)
     return Pairs(
         one=columns[0].astype(np.intp),
         two=columns[1].astype(np.intp),
@@ -74,5 +80,12 @@ def pairs_of(study: Study, slices: Sequence[GearPart], items: Sequence[Obstacle]
         rigid=columns[8].astype(bool),
         names=names,
         shapes=shapes,
-        boxes=shapely.bounds(shapes).reshape(-1, 4),
+        hulls=hulls,
+        reach=(hulls.real * ALONG.real[:, None, None] + hulls.imag * ALONG.imag[:, None, None]).max(axis=-1),
     )
+
+
+def _hulls(shapes: NDArray[Any]) -> Complexes:
+    rings = [shapely.get_coordinates(hull) @ (1.0, 1j) for hull in shapely.convex_hull(shapes)]
+    most = max((len(ring) for ring in rings), default=1)
+    return np.array([[*ring, *ring[:1].repeat(most - len(ring))] for ring in rings]).reshape(len(rings), most)

@@ -11,7 +11,7 @@ vectors over the choices. Tests hold it against linprog and against the enumerat
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 import numpy as np
@@ -24,6 +24,10 @@ FloatArray = NDArray[np.float64]
 
 MOST_CHOICES = 2**16
 """Rows that are still enumerated; more would cost hundreds of MB. Far above any light aircraft's seats."""
+
+
+MOST_KEPT = 2**17
+"""Numbers found by `fill` that are kept for one set of rows: 1 MB."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,6 +45,8 @@ class Rows:
     left_dry: FloatArray
     need: FloatArray
     feasible: NDArray[np.bool_]
+    filled: dict[bytes, FloatArray] = field(default_factory=dict, repr=False)
+    """What `fill` has found already, by order and what is wanted: they are few, and every search asks for them."""
 
 
 def choices(model: LoadModel) -> Rows:
@@ -85,8 +91,19 @@ def make_rows(model: LoadModel, low: FloatArray, room: FloatArray) -> Rows:
 def fill(rows: Rows, order: NDArray[np.intp], wanted: NDArray[np.bool_]) -> FloatArray:
     """Kg added to each item (rows x items) when they are filled in ``order`` as far as box and caps allow.
 
-    Items that are not ``wanted`` are only filled while the least mass is not reached.
+    Items that are not ``wanted`` are only filled while the least mass is not reached. Not to be written to.
     """
+    key = order.tobytes() + wanted.tobytes()
+    found = rows.filled.get(key)
+    if found is None:
+        found = _fill(rows, order, wanted)
+        found.flags.writeable = False
+        if (len(rows.filled) + 1) * found.size <= MOST_KEPT:
+            rows.filled[key] = found
+    return found
+
+
+def _fill(rows: Rows, order: NDArray[np.intp], wanted: NDArray[np.bool_]) -> FloatArray:
     added = np.zeros_like(rows.low)
     left, left_dry, need = rows.left, rows.left_dry, rows.need
     for i in order:

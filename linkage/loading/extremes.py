@@ -37,8 +37,8 @@ def best_masses(model: LoadModel, form: Linear) -> FloatArray:
     """Masses (items,) in kg of a feasible loading that maximises ``form``, exactly."""
     rows = choices(model)
     weights = np.array(form.weights)
-    masses = rows.low + fill(rows, np.argsort(-weights, kind="stable"), weights > 0.0)
-    best: FloatArray = masses[int(np.argmax(masses @ weights))]
+    masses = rows.low + fill(rows, (-weights).argsort(kind="stable"), weights > 0.0)
+    best: FloatArray = masses[int((masses @ weights).argmax())]
     return best
 
 

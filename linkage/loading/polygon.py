@@ -53,9 +53,10 @@ def loading_region(model: LoadModel, axis: complex = 1 + 0j) -> Region:
     mass, moment = (np.column_stack([side[k] for side in sides]) for k in (0, 1))
     hulls = _hulls(np.stack([mass, moment], axis=-1))
     whole = shapely.union_all(hulls[shapely.area(hulls) > 0.0])
-    polygons = [p for p in shapely.get_parts(whole) if p.area > 0.0]
-    outlines = tuple(tuple(shapely.get_coordinates(ring) for ring in (p.exterior, *p.interiors)) for p in polygons)
-    return Region(axis, tuple(_corners(hull) for hull in hulls), outlines, float(whole.area))
+    parts = shapely.get_parts(whole)
+    polygons = parts[shapely.area(parts) > 0.0]
+    outlines = tuple(tuple(shapely.get_coordinates(ring) for ring in shapely.get_rings(p)) for p in polygons)
+    return Region(axis, tuple(_corners(hull) for hull in hulls), outlines, float(shapely.area(whole)))
 
 
 def band_fraction(region: Region, stance: Stance2, low: float, high: float) -> float:
@@ -102,11 +103,11 @@ def _corners(hull: Any) -> FloatArray:
     """Corners of a hull, anticlockwise, each once."""
     import shapely
 
-    if shapely.get_dimensions(hull) == 2:
-        ring: FloatArray = shapely.get_coordinates(shapely.geometry.polygon.orient(hull))[:-1]
-        return ring
     points: FloatArray = shapely.get_coordinates(hull)
-    return points
+    if shapely.get_dimensions(hull) < 2:
+        return points
+    ring = points[:-1]
+    return ring if shapely.is_ccw(shapely.get_exterior_ring(hull)) else np.concatenate([ring[:1], ring[:0:-1]])
 
 
 def _whole(region: Region) -> Any:

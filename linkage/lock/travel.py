@@ -56,7 +56,7 @@ def lock_travel(gear: Gear, stroke: Stroke, least_offset: float) -> LockTravel |
     lock = _LockParts(gear, pair)
     shown = np.linspace(0.0, min(SHOWN * dead, stroke.driven_up), POINTS)
     back = np.linspace(0.0, stroke.dead_centre, POINTS)
-    length, offset = lock.at(np.array([*shown, *back, 0.0, dead]))
+    length, offset = lock.at(np.concatenate([shown, back, [0.0, dead]]))
     # the furthest place against its way is at no sample, but closed in on by the exact rate
     turns = dead_points(actuator_rate(gear), back)
     least = _driven_at_offset(lock, least_offset, dead, offset[-2:])
