@@ -31,6 +31,37 @@ def whole_file(path: Path) -> Iterator[Path]:
         draft.unlink(missing_ok=True)
 
 
+def write_new(path: Path, content: bytes) -> None:
+    """Write a file that is not there yet, whole or not at all. Raises ``FileExistsError`` where somebody was faster."""
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".draft-", suffix=path.suffix)
+    os.close(handle)
+    draft = Path(name)
+    try:
+        draft.write_bytes(content)
+        draft.chmod(0o644)
+        try:
+            path.hardlink_to(draft)
+        except FileExistsError:
+            raise
+        except OSError:  # a disk without links: the name is taken first, and is empty for a moment
+            path.open("x").close()
+            draft.replace(path)
+    finally:
+        draft.unlink(missing_ok=True)
+
+
+def exchanged(one: Path, other: Path) -> bool:
+    """Two files or folders of one disk change places in one step; False where the system cannot do that."""
+    import ctypes
+
+    try:
+        call = ctypes.CDLL(None, use_errno=True).renameat2
+    except (AttributeError, OSError, TypeError):  # no Linux, or an old one
+        return False
+    here, swap = -100, 2  # AT_FDCWD, RENAME_EXCHANGE of <fcntl.h> and <linux/fs.h>
+    return bool(call(here, os.fsencode(one), here, os.fsencode(other), swap) == 0)
+
+
 def spreadsheet_safe(text: str) -> str:
     """Keep a spreadsheet from running user text as a formula."""
     return "'" + text if text[:1] in ("=", "+", "-", "@", "\t", "\r") else text

@@ -11,7 +11,7 @@ from pathlib import Path
 from linkage.document.reader import parse
 from linkage.drafting.draft import Draft, begin
 from linkage.errors import LinkageError
-from linkage.files import write_whole
+from linkage.files import write_new, write_whole
 
 
 class SavedElsewhereError(LinkageError):
@@ -43,10 +43,9 @@ def saved_beside(draft: Draft) -> Draft:
     """Write the draft to a new file beside its own, which is then the one being edited."""
     text, path = _proved(draft), free_name(draft.path)
     try:
-        path.open("x").close()  # nobody else gets this name
+        write_new(path, text.encode())
     except OSError as err:
         raise LinkageError(f"{path}: cannot be written ({err.strerror})") from err
-    _write(path, text)
     return replace(draft, path=path, sha256=_hash(text), written=dict(draft.state.edits))
 
 

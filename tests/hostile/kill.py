@@ -1,7 +1,8 @@
-"""Kill the command at random moments, and look at what it leaves: ``python -m tests.hostile.kill 100``.
+"""Kill commands at random moments, and look at what they leave: ``python -m tests.hostile.kill 100``.
 
-A folder must be absent, or complete (`noseleg verify` finds all its files good), or the older one, untouched. Where
-an older folder is being replaced there are a few milliseconds in which it has no manifest, which `verify` refuses.
+An output must be absent, or complete, or the older one, untouched. Half of the kills come while files are being
+written, which the command's draft beside its output gives away; the rest at any moment. `tests.hostile.moments` kills
+before every single step of the writing instead.
 """
 
 from __future__ import annotations
@@ -13,59 +14,171 @@ import sys
 import tempfile
 import time
 from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 
+from linkage.document.reader import read
 from linkage.handoff.verify import verify
-from tests.studies import OSTREL
+from tests.hostile.moments import older_like, state
+from tests.studies import MERROW, OSTREL, ROOT
 
-COMMAND = [sys.executable, "-m", "linkage", "handoff", str(OSTREL)]
+LINKAGE = [sys.executable, "-m", "linkage"]
+WITHOUT_FILMS = "from linkage.report import review; review.clips = lambda *_: {}; from linkage.cli import main; main()"
+SAVING = """
+import sys
+from pathlib import Path
+from linkage.drafting.draft import begin, dragged
+from linkage.drafting.drag import Keep
+from linkage.drafting.keeping import saved, saved_beside
+draft = begin(Path(sys.argv[1]) / "study.toml")
+while True:
+    for step in (3, -3):
+        at = next(h.at for h in draft.handles if h.name == "trunnion")
+        draft = saved(dragged(draft, "trunnion", at + step, Keep.LENGTHS))
+    saved_beside(draft)
+"""
 
 
-def full_run(folder: Path) -> float:
-    """Seconds that an undisturbed run takes, which leaves a complete folder."""
+@dataclass(frozen=True)
+class Command:
+    """``line``: what runs, without the output, which comes last; ``file``: name of an output that is one file."""
+
+    line: list[str]
+    file: str = ""
+    verified: bool = False
+
+    def output(self, folder: Path) -> Path:
+        return folder / self.file if self.file else folder
+
+
+def _of(*words: str) -> list[str]:
+    return [*LINKAGE, words[0], str(OSTREL), *words[1:], "-o"]
+
+
+COMMANDS: dict[str, Command] = {
+    "handoff": Command(_of("handoff"), verified=True),
+    "review": Command([sys.executable, "-c", WITHOUT_FILMS, "review", str(OSTREL), "-o"], verified=True),
+    "trade": Command(_of("trade", "--vary", "gear.brace.over_centre=0.15,0.2", "--workers", "1")),
+    "sensitivity": Command(_of("sensitivity", "--result", "nose_share_min")),
+    "tolerance": Command(_of("tolerance", "--samples", "200")),
+    "find": Command([*LINKAGE, "find", str(MERROW), "--wanted", str(ROOT / "studies" / "merrow_m2r" / "wanted.toml"),
+                     "--candidates", "3e4", "--keep", "1", "--workers", "1", "-o"]),
+    "compare": Command([*LINKAGE, "compare", str(OSTREL), "--set", "gear.leg.swing_up=89", "-o"]),
+    "animate": Command(_of("animate", "--frames", "12", "--size", "320x240"), file="film.gif"),
+    "starter": Command([*LINKAGE, "starter"]),
+}  # fmt: skip
+
+
+def run(command: Command, folder: Path) -> subprocess.Popen[bytes]:
+    if command.file:
+        folder.mkdir(exist_ok=True)
+    line = [*command.line, str(command.output(folder))]
+    return subprocess.Popen(line, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+
+
+def full_run(command: Command, folder: Path) -> tuple[float, float]:
+    """Seconds that an undisturbed run takes until it begins to write, and then; it leaves a complete output."""
     began = time.perf_counter()
-    subprocess.run([*COMMAND, "-o", str(folder)], check=True, capture_output=True)
-    return time.perf_counter() - began
+    with run(command, folder) as process:
+        _await_draft(folder, process, 600)
+        writing = time.perf_counter()
+        process.wait()
+    ended = time.perf_counter()
+    assert process.returncode in (0, 1), (command.line, process.returncode)
+    return writing - began, ended - writing
 
 
-def after_kill(folder: Path, wait: float) -> str:
-    """Start writing into the folder, kill the process after a while, and say what there is."""
-    with subprocess.Popen(
-        [*COMMAND, "-o", str(folder)], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-    ) as process:
-        time.sleep(wait)
+def _await_draft(folder: Path, process: subprocess.Popen[bytes], longest: float) -> None:
+    """Until something is being written beside the folder or in it."""
+    until = time.perf_counter() + longest
+    places = (folder.parent, folder)
+    while process.poll() is None and time.perf_counter() < until:
+        if any(p.name.startswith(".draft-") for place in places if place.exists() for p in place.iterdir()):
+            return
+        time.sleep(0.001)
+
+
+def after_kill(
+    command: Command, folder: Path, complete: Path, rng: random.Random, before: float, write: float, replacing: bool
+) -> str:
+    """Start writing into the folder, kill the process at some moment, and say what there is."""
+    with run(command, folder) as process:
+        if rng.random() < 0.5:
+            _await_draft(folder, process, 20 * (before + write))
+            time.sleep(rng.uniform(0.0, 1.1 * write))
+        else:
+            time.sleep(rng.uniform(0.0, before + write))
         process.kill()
-    return state(folder)
+    found = state(folder, complete, replacing)
+    if found == "complete" and command.verified:
+        failed = [check for check in verify(folder) if check.passed is False]
+        return f"HALF WRITTEN: {failed}" if failed else found
+    return found
 
 
-def state(folder: Path) -> str:
-    if not folder.exists():
-        return "absent"
-    if not (folder / "manifest.json").exists():
-        return "no manifest: refused"
-    failed = [check for check in verify(folder) if check.passed is False]
-    return "complete" if not failed else f"HALF WRITTEN: {failed}"
-
-
-def campaign(times: int, seed: int) -> Counter[str]:
-    """Half of the runs write into a new folder, half replace a complete one."""
+def campaign(
+    times: int, seed: int, names: tuple[str, ...] = tuple(COMMANDS), tell: Callable[[str], object] = str
+) -> Counter[str]:
+    """So many kills, the commands in turn; half of the runs write into a new place, half replace a complete output."""
     rng, seen = random.Random(seed), Counter[str]()
-    with tempfile.TemporaryDirectory() as scratch:
-        older = Path(scratch) / "older"
-        takes = full_run(older)
-        for i in range(times):
-            folder = Path(scratch) / f"run-{i}"
-            if i % 2:
-                shutil.copytree(older, folder)
-            # most of the writing is in the last third
-            late = rng.uniform(0.6, 1.05) if rng.random() < 0.7 else rng.uniform(0.0, 0.6)
-            seen[f"{'replacing' if i % 2 else 'new'}: {after_kill(folder, takes * late)}"] += 1
-            shutil.rmtree(folder, ignore_errors=True)
+    for i, name in enumerate(names):
+        command, share = COMMANDS[name], times // len(names) + (i < times % len(names))
+        with tempfile.TemporaryDirectory() as scratch:
+            complete = Path(scratch) / "complete"
+            before, write = full_run(command, complete)
+            for k in range(share):
+                home = Path(scratch) / "home"
+                folder = home / "out"
+                home.mkdir()
+                replacing = bool((k + i) % 2) and name != "starter"  # which replaces nothing
+                if replacing:
+                    older_like(complete, folder)
+                found = after_kill(command, folder, complete, rng, before, write, replacing)
+                seen[f"{name}, {'replacing' if replacing else 'new'}: {found}"] += 1
+                shutil.rmtree(home)
+        tell(f"{name}: {share} kills, {before:.1f} s to the first draft, {write:.2f} s of writing")
     return seen
 
 
+def saves(times: int, seed: int) -> Counter[str]:
+    """Kill a board that saves again and again, into its file and beside it: each file reads as a study."""
+    rng, seen = random.Random(seed), Counter[str]()
+    for _ in range(times):
+        with tempfile.TemporaryDirectory() as scratch:
+            home = Path(scratch)
+            shutil.copyfile(OSTREL, home / "study.toml")
+            line = [sys.executable, "-c", SAVING, scratch]
+            with subprocess.Popen(line, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as process:
+                while not (home / "study.1.toml").exists() and process.poll() is None:
+                    time.sleep(0.001)
+                time.sleep(rng.uniform(0.0, 1.0))
+                assert process.poll() is None, "the board ended by itself"
+                process.kill()
+            files = sorted(home.glob("*.toml"))
+            for path in files:
+                if not path.name.startswith(".draft-"):
+                    seen["board's save: " + ("complete" if _reads(path) else "HALF WRITTEN")] += 1
+    return seen
+
+
+def _reads(path: Path) -> bool:
+    from linkage.errors import LinkageError
+
+    try:
+        read(path)
+    except LinkageError:
+        return False
+    return True
+
+
+def wrong(seen: Counter[str]) -> list[str]:
+    return [what for what in seen if "HALF" in what or "LOST" in what or "replacing: absent" in what]
+
+
 if __name__ == "__main__":
-    result = campaign(int(sys.argv[1]) if len(sys.argv) > 1 else 100, 1)
-    for what, count in sorted(result.items()):
-        print(f"{count:4d}  {what}")
-    sys.exit(any("HALF" in what or what == "replacing: absent" for what in result))
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 100
+    result = saves(count // 10, 1) + campaign(count - count // 10, 1, tell=print)
+    for what, number in sorted(result.items()):
+        print(f"{number:4d}  {what}")
+    sys.exit(bool(wrong(result)))

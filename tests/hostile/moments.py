@@ -36,23 +36,28 @@ def older_like(complete: Path, target: Path) -> None:
     (target / "mine.txt").write_bytes(b"mine\n")
 
 
-def state(folder: Path, complete: Path) -> str:
+def state(folder: Path, complete: Path, replacing: bool) -> str:
     """What there is to see of an output folder: nothing, all of the older one, all of the new one, or neither."""
-    if not folder.exists():
+    there = {str(p.relative_to(folder)): p for p in folder.rglob("*") if p.is_file() and not _draft(p, folder)}
+    if not there:
         return "absent"
-    there = {str(p.relative_to(folder)): p for p in folder.rglob("*") if p.is_file()}
     mine = there.pop("mine.txt", None)
     wanted = {str(p.relative_to(complete)): p.stat().st_size for p in complete.rglob("*") if p.is_file()}
     old = {name for name, path in there.items() if path.read_bytes() == OLDER}
     if set(there) != set(wanted) or (old and old != set(there)):
         lacks, more = sorted(set(wanted) - set(there)), sorted(set(there) - set(wanted))
         return f"HALF WRITTEN: lacks {lacks}, has {more} beside, {len(old)} of {len(there)} older"
-    if old and (mine is None or mine.read_bytes() != b"mine\n"):
+    if replacing and (mine is None or mine.read_bytes() != b"mine\n"):
         return "LOST a file of the user"
     if old:
         return "older, untouched"
     small = [name for name, path in there.items() if path.stat().st_size < 0.9 * wanted[name]]
     return f"HALF WRITTEN: {small} too small" if small else "complete"
+
+
+def _draft(path: Path, folder: Path) -> bool:
+    """What a killed writer leaves behind carries a name that hides it and says what it is."""
+    return any(part.startswith(".draft-") for part in path.relative_to(folder).parts)
 
 
 def killed_before(step: int, write: Callable[[], object]) -> bool:
@@ -101,7 +106,7 @@ def every_moment(write: Callable[[Path], object], every: int = 1) -> Counter[str
                 if replacing:
                     older_like(complete, folder)
                 died = killed_before(step, lambda folder=folder: write(folder))  # type: ignore[misc]
-                seen[f"{'replacing' if replacing else 'new'}: {state(folder, complete)}"] += 1
+                seen[f"{'replacing' if replacing else 'new'}: {state(folder, complete, replacing)}"] += 1
                 shutil.rmtree(home)
                 if not died:
                     break

@@ -19,8 +19,11 @@ from typer.testing import CliRunner
 
 from linkage.cli import app
 from linkage.document.reader import put
+from linkage.files import write_whole
+from linkage.handoff.folder import staged
 from linkage.report import review
-from tests.hostile.kill import campaign
+from tests.hostile.kill import campaign, saves, wrong
+from tests.hostile.moments import every_moment
 from tests.studies import MERROW, OSTREL, ROOT, table
 from tests.topologies import STARTER
 
@@ -169,6 +172,27 @@ def test_nothing_is_written_on_bad_input(command: str, tmp_path: Path) -> None:
 
 
 def test_killed_at_random_moments() -> None:
-    seen = campaign(2, seed=5)
-    assert sum(seen.values()) == 2
-    assert not [what for what in seen if "HALF" in what or what == "replacing: absent"]
+    """Of one command here; of all with ``python -m tests.hostile.kill 100``."""
+    seen = campaign(1, seed=5, names=("starter",)) + saves(1, seed=5)
+    assert sum(seen.values()) >= 2
+    assert wrong(seen) == []
+
+
+def test_killed_before_every_step_of_writing() -> None:
+    """A folder of files that belong together, and a file that must not be there yet."""
+
+    def folder(place: Path) -> None:
+        with staged(place, "last.json", ["gone-*"]) as draft:
+            for name in ("a.csv", "b.svg", "last.json"):
+                (draft / name).write_text("something new\n" * 100)
+
+    def beside(place: Path) -> None:
+        place.mkdir(exist_ok=True)
+        write_whole(place / "one.txt", "something new\n" * 100)
+
+    for write in (folder, beside):
+        seen = every_moment(write)
+        assert wrong(seen) == []
+        assert seen["new: complete"] > 0
+        assert seen["replacing: complete"] > 0
+        assert seen["replacing: older, untouched"] > 3
