@@ -30,8 +30,8 @@ ROUNDING = 1e-9
 """Relative; what lies nearer than this to a limit counts as beyond it, for two roads to a number differ by less."""
 
 STEP = FURTHEST / (SCAN - 1)
-"""Driven rotation between two places at which the end of the stroke is looked for, rad: it must also move that far
-beyond leg-up."""
+"""Driven rotation between two places at which the full solver looks for the end of the stroke, rad: the gear must also
+reach the first of them at or beyond leg-up."""
 
 
 def drawn(candidates: Candidates, branch: Branch) -> Rows:
@@ -122,7 +122,8 @@ def passes_centre(rows: Rows, study: Study) -> Flags:
 
 
 def reaches(rows: Rows, study: Study) -> Flags:
-    """With the leg up the links close, knee on the other side of its line, after less than ``FURTHEST``."""
+    """With the leg up the links close, knee on the other side of its line, after less than ``FURTHEST``. Leaves also
+    the turn at the first place of the full solver's search at or beyond leg-up."""
     c, upper, s = rows.candidates, rows["upper"], rows["drive_sense"]
     lug = rows["trunnion"] + (rows["lug"] - rows["trunnion"]) * np.exp(1j * rows["leg_sense"] * rows["swing"])
     r, other, d = c.of("upper_link"), c.of("lower_link"), lug - upper
@@ -134,33 +135,44 @@ def reaches(rows: Rows, study: Study) -> Flags:
         knee = upper + d * (along + 1j * side * np.sqrt(np.where(aside > ROUNDING, aside, np.nan)))
         turn = np.mod(s * np.angle((knee - upper) / (rows["knee"] - upper)), 2 * np.pi)
     rows["lug_up"], rows["knee_up"], rows["turn"] = lug, knee, turn
-    return np.asarray(np.isfinite(turn) & (turn < FURTHEST - 2 * STEP))
+    rows["looked"] = STEP * np.ceil((turn + ROUNDING) / STEP)
+    return np.asarray(np.isfinite(turn) & (rows["looked"] < FURTHEST + ROUNDING))
 
 
 def runs(rows: Rows, study: Study) -> Flags:
-    """No jam: neither do upper and lower link line up a second time, nor lower link and leg at all, until a little
-    beyond leg-up; and leg-up lies on the way from the lock. Leaves the greatest cosine of the transmission angle."""
-    c, s = rows.candidates, rows["drive_sense"]
+    """No jam: upper and lower link do not line up a second time before leg-up, lower link and leg not before the place
+    beyond it at which the full solver looks, where the leg is no lower; and leg-up lies on the way from the lock.
+    Leaves the greatest cosine of the transmission angle."""
+    c, s, sense = rows.candidates, rows["drive_sense"], rows["leg_sense"]
     r, other = c.of("upper_link"), c.of("lower_link")
     base, crank = rows["upper"] - rows["trunnion"], rows["knee"] - rows["upper"]
-    arm = np.abs(rows["lug"] - rows["trunnion"])
+    arm = rows["lug"] - rows["trunnion"]
     k0, k1 = np.abs(base) ** 2 + r * r, 2 * np.abs(base) * r
     start = s * np.angle(crank * base.conjugate())
-    worst = _sharpest(arm, other, k0, k1, start, rows["turn"])
-    beyond = _sharpest(arm, other, k0, k1, start, rows["turn"] + STEP)
-    rows["sharpest"] = worst
-    with np.errstate(invalid="ignore", divide="ignore"):
-        carry = STEP * r / (arm * np.sqrt(1 - np.minimum(beyond, 1.0) ** 2))  # furthest that the leg goes in one step
-        low, _ = cosine_over(rows["dead"], rows["swing"] + carry - rows["dead_swing"])
-        least = rows["c0"] + rows["c1"] * low
-        returns = rows["lead"] + rows["swing"] + carry < 2 * np.pi - rows["dead"] - ROUNDING
-    same = cross(rows["lug"] - rows["knee"], rows["lug"] - rows["trunnion"]) * cross(
-        rows["lug_up"] - rows["knee_up"], rows["lug_up"] - rows["trunnion"]
+    rows["sharpest"] = _sharpest(np.abs(arm), other, k0, k1, start, rows["turn"])
+    beyond = _sharpest(np.abs(arm), other, k0, k1, start, rows["looked"])
+    side = np.sign(cross(rows["knee"] - rows["trunnion"], arm))
+    low, _ = cosine_over(rows["dead"], rows["swing"] - rows["dead_swing"])
+    least = rows["c0"] + rows["c1"] * low
+    same = side * cross(rows["knee_up"] - rows["trunnion"], rows["lug_up"] - rows["trunnion"]) > 0
+    returns = rows["lead"] + rows["swing"] < 2 * np.pi - rows["dead"] - ROUNDING
+    knee = rows["upper"] + crank * np.exp(1j * s * rows["looked"])
+    more = sense * np.angle(
+        (_lug(rows["trunnion"], knee, np.abs(arm), other, side)) / (rows["lug_up"] - rows["trunnion"])
     )
-    ends = rows["swing"] + carry < np.pi
-    return np.asarray(
-        (beyond < 1 - ROUNDING) & (same > 0) & returns & ends & (least > (r - other) ** 2 + ROUNDING * rows["c0"])
-    )
+    reached = (more > ROUNDING) & (rows["swing"] + more < np.pi - ROUNDING)
+    whole = (beyond < 1 - ROUNDING) & (least > (r - other) ** 2 + ROUNDING * rows["c0"])
+    return np.asarray(whole & same & returns & reached)
+
+
+def _lug(trunnion: Any, knee: Any, arm: Any, lower: Any, side: Any) -> Any:
+    """Arm from the trunnion to the lug for a place of the knee, NaN where the links do not close; ``side``: sign of the
+    turn from the knee to it."""
+    far = knee - trunnion
+    along = 0.5 + 0.5 * (arm * arm - lower * lower) / np.abs(far) ** 2
+    aside = (arm / np.abs(far)) ** 2 - along * along
+    with np.errstate(invalid="ignore"):
+        return far * (along + 1j * side * np.sqrt(np.where(aside > 0, aside, np.nan)))
 
 
 def _sharpest(arm: Any, lower: Any, k0: Any, k1: Any, start: Any, turn: Any) -> Floats:

@@ -44,6 +44,59 @@ def test_three_places_give_back_their_circle(centre: complex, radius: float, at:
         assert circle_centre(*(centre + radius * np.exp(1j * np.array(at)))) == pytest.approx(centre, abs=1e-5)
 
 
+turning = st.one_of(st.floats(-2.6, -0.3), st.floats(0.3, 2.6))
+
+
+def images(point: complex, shifts: list[complex], turns: list[float]) -> list[complex]:
+    """A point of a body in its first position and after two more movements of it."""
+    found = [point]
+    for shift, turn in zip(shifts, turns, strict=True):
+        found.append(shift + np.exp(1j * turn) * found[-1])
+    return found
+
+
+def half(angle: complex) -> float:
+    """An angle as a line has it, without its sense: in half turns."""
+    return float(np.angle(angle**2)) / 2
+
+
+@quiet
+@given(place, st.lists(place, min_size=2, max_size=2), st.lists(turning, min_size=2, max_size=2))
+def test_pole_triangle(point: complex, shifts: list[complex], turns: list[float]) -> None:
+    """Three positions of a body have three poles; the triangle's angle at each is half the turn about it, and its third
+    pole is that of the two movements after one another. Burmester's pole triangle, from memory."""
+    a1, a2, a3 = images(point, shifts, turns)
+    whole = turns[0] + turns[1]
+    if abs(np.sin(whole / 2)) < 0.05:
+        return
+    p12, p23, p13 = pole(a1, a2, turns[0]), pole(a2, a3, turns[1]), pole(a1, a3, whole)
+    if min(abs(p12 - p23), abs(p12 - p13), abs(p23 - p13)) < 1.0:
+        return  # one turn after another about nearly the same place: no triangle
+    for there, one, other, turn in ((p12, p13, p23, turns[0]), (p23, p12, p13, turns[1]), (p13, p12, p23, whole)):
+        angle = (other - there) / (one - there)
+        assert half(angle * np.exp(-0.5j * turn) / abs(angle)) == pytest.approx(0.0, abs=1e-6)
+
+
+@quiet
+@given(place, st.lists(place, min_size=2, max_size=2), st.lists(turning, min_size=2, max_size=2))
+def test_centre_point_seen_from_the_poles(point: complex, shifts: list[complex], turns: list[float]) -> None:
+    """The centre of the circle through three images of a point lies, seen from each pole, half the turn about that pole
+    ahead of the image before it: it is on the bisector of every pair. So a search's trunnion for three wanted places
+    is the centre point of the axle."""
+    a = images(point, shifts, turns)
+    centre = circle_centre(*a)
+    if not abs(centre - point) < 1e5:
+        return  # three images nearly in line
+    for first, second, turn in ((a[0], a[1], turns[0]), (a[1], a[2], turns[1]), (a[0], a[2], sum(turns))):
+        if abs(np.sin(turn / 2)) < 0.05 or abs(second - first) < 1.0:
+            continue
+        there = pole(first, second, turn)
+        if min(abs(there - centre), abs(there - first)) > 1.0:
+            angle = (centre - there) / (first - there)
+            assert half(angle * np.exp(-0.5j * turn) / abs(angle)) == pytest.approx(0.0, abs=1e-5)
+        assert abs(centre - first) == pytest.approx(abs(centre - second), rel=1e-6)
+
+
 def test_several_at_once() -> None:
     ends = np.array([100 + 0j, 0 + 50j])
     assert pole(np.zeros(2), ends, np.pi / 2) == pytest.approx([50 + 50j, -25 + 25j])
