@@ -20,12 +20,9 @@ from linkage.tolerance.wear import Wear, wear
 from tests.studies import MERROW, OSTREL, changed
 
 INCHES = {
-    "tolerances.link_length": 0.006,
-    "tolerances.pin_position": 0.016,
-    "tolerances.knee_stop": 0.03,
-    "tolerances.pin_clearance_worn": 0.014,
+    "tolerances": {"link_length": 0.006, "pin_position": 0.016, "knee_stop": 0.03, "pin_clearance_worn": 0.014}
 }
-"""Tolerances for the study in inches, which files none."""
+"""Tolerances for the study in inches in place of its own: no play that turns the links on their stop."""
 
 
 def blueprint(study: Study) -> Blueprint:

@@ -23,7 +23,7 @@ from linkage.tolerance import ToleranceStudy, tolerance
 from linkage.tolerance.criteria import criteria
 from linkage.tolerance.followed import OFFSET
 from linkage.tolerance.results import judge
-from tests.studies import MERROW
+from tests.studies import MERROW, OSTREL
 from tests.tolerance.bench import merrow, set_to
 
 NASTY = {
@@ -115,6 +115,14 @@ def test_command() -> None:
         done = CliRunner().invoke(app, ["tolerance", str(MERROW), *wrong])
         assert done.exit_code == 2
         assert why in done.output
+
+
+def test_both_studies_file_tolerances() -> None:
+    """The study in inches, with its actuator on the leg, gives a whole answer too."""
+    done = CliRunner().invoke(app, ["tolerance", str(OSTREL), "--samples", "200"])
+    assert done.exit_code == 0, done.output
+    for words in ("The knee locks", "The offset is gone with", "Worst corners", "clearance to engine sump"):
+        assert words in done.output
 
 
 def test_expected_ranges_come_from_the_samples() -> None:
