@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
 
 from linkage.clearance import BRACKET, Gap, bay_gap, own_gap
 from linkage.document.states import StateEntry
 from linkage.document.study import Study
 from linkage.gear import Gear, GearPart
 from linkage.obstacles import Obstacle
+from linkage.plane.outlines import shapes_of
 from linkage.states.engine import moved
 from linkage.stroke import Stroke
 from linkage.tracks import Bends, Track, track
@@ -31,6 +35,7 @@ class Desk:
     tracks: dict[GearPart, Track] = field(default_factory=dict)
     measured: dict[tuple[GearPart, GearPart | int, Span], Gap] = field(default_factory=dict)
     covers: dict[tuple[int, str, str], Obstacle] = field(default_factory=dict)
+    shapes: dict[tuple[GearPart, float], Any] = field(default_factory=dict)
 
     def cover(self, item: Obstacle, state: StateEntry) -> Obstacle:
         """The item in a state: itself, or the cover of its places while the engine moves."""
@@ -43,6 +48,13 @@ class Desk:
         if part not in self.tracks:
             self.tracks[part] = track(self.gear, part, self.stroke.driven_up, self.bends)
         return self.tracks[part]
+
+    def shape(self, part: GearPart, driven: float) -> Any:
+        """Core of a part at a driven rotation, rad; its disc left out."""
+        key = (part, driven)
+        if key not in self.shapes:
+            self.shapes[key] = shapes_of(self.track(part).at(np.array([driven])), part.closed)[0]
+        return self.shapes[key]
 
     def to_item(self, part: GearPart, item: Obstacle, span: Span) -> Gap:
         key = (part, id(item), span)

@@ -12,11 +12,12 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
+from typing import Any
 
 import numpy as np
 import shapely
 
-from linkage.clearance import BRACKET, Gap, apart
+from linkage.clearance import BRACKET, Gap, apart, in_space, lateral_gap
 from linkage.document.bay import BayItem
 from linkage.document.states import StateEntry
 from linkage.gear import GearPart
@@ -76,8 +77,12 @@ def worst_pair(desk: Desk, case: Case, entry: BayItem, obstacles: Sequence[Obsta
 
 
 def _bay_bound(desk: Desk, case: Case, part: GearPart, item: Obstacle) -> float:
-    """Proved lower bound of the gap of a pair from its nominal gap, or minus infinity."""
+    """Proved lower bound of the gap of a pair: its very distance with the gear at rest, else from its nominal gap; or
+    minus infinity."""
     nominal, motion = desk.bay.get((part.name, item.name)), desk.study.engine
+    if _stands(case) and (at_rest(case.entry) or not item.with_engine):
+        lateral = lateral_gap(part.butt_lines, item.butt_lines)
+        return _apart(desk.shape(part, case.span[0]), item.shape, part.radius + item.radius, lateral)
     if nominal is None:
         return -math.inf
     move = 0.0
@@ -87,6 +92,16 @@ def _bay_bound(desk: Desk, case: Case, part: GearPart, item: Obstacle) -> float:
     left = nominal.gap - strayed(part, desk.drawn[part.name]) - move
     # once in contact the depth in the side view counts, and that is not bounded by the gap before
     return left if left > 0 else -math.inf
+
+
+def _stands(case: Case) -> bool:
+    return case.span[0] == case.span[1]
+
+
+def _apart(one: Any, two: Any, radius: float, lateral: float) -> float:
+    """Gap in space of two shapes at rest, minus infinity if they touch: the depth then counts."""
+    side = float(shapely.distance(one, two)) - radius
+    return float(in_space(lateral, side)) if side > 0 or lateral > 0 else -math.inf
 
 
 def _has_holes(item: Obstacle) -> bool:
@@ -106,7 +121,12 @@ def worst_own(desk: Desk, case: Case, below: float) -> Gap | None:
         for two in case.parts[i + 1 :]:
             nominal = desk.own.get(frozenset((one.name, two.name)))
             if nominal is not None and apart(desk.study, one.name, two.name):
-                left = nominal.gap - strayed(one, desk.drawn[one.name]) - strayed(two, desk.drawn[two.name])
+                if _stands(case):
+                    here, there = desk.shape(one, case.span[0]), desk.shape(two, case.span[0])
+                    lateral = lateral_gap(one.butt_lines, two.butt_lines)
+                    left = _apart(here, there, one.radius + two.radius, lateral)
+                else:
+                    left = nominal.gap - strayed(one, desk.drawn[one.name]) - strayed(two, desk.drawn[two.name])
                 bound = left - wanted if left > 0 else -math.inf
                 candidates.append((bound, partial(measured, one, two, nominal)))
     return least(candidates, below)
