@@ -3,6 +3,9 @@ no stale pictures beside new ones."""
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
@@ -60,7 +63,9 @@ def test_a_folder_that_cannot_be_is_told_before_the_work(arguments: list[str], t
 
 def harmful_trade(values: tuple[float, ...], names: tuple[str, ...]) -> Trade:
     points = tuple(
-        Point((v,), {n: v * k for k, n in enumerate(names, 1)}, {}, {f"{HARMFUL} >= (x), mm": -1.0}, HARMFUL, -1.0, "mm")
+        Point(
+            (v,), {n: v * k for k, n in enumerate(names, 1)}, {}, {f"{HARMFUL} >= (x), mm": -1.0}, HARMFUL, -1.0, "mm"
+        )
         for v in values
     )
     return Trade(HARMFUL, "0", (), (Vary("gear.x", values, "mm", 2.0),), points, None)
@@ -104,6 +109,17 @@ def test_lines_go_out_harmless(capsys: pytest.CaptureFixture[str]) -> None:
     told = capsys.readouterr()
     assert "tail" in told.out and safe(told.out)
     assert "tail" in told.err and safe(told.err)
+
+
+def test_work_is_kept_where_nobody_reads(tmp_path: Path) -> None:
+    """`noseleg ... -o DIR | head -1`: the reader is gone before the files are written."""
+    reader, writer = os.pipe()
+    os.close(reader)
+    command = [sys.executable, "-m", "linkage", "sensitivity", str(OSTREL), "--result", "over_centre_mm"]
+    done = subprocess.run([*command, "-o", str(tmp_path / "out")], stdout=writer, stderr=subprocess.PIPE, check=False)
+    os.close(writer)
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert (tmp_path / "out" / "sensitivity.json").exists()
 
 
 def test_workers_and_cluster_are_one_choice_everywhere(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
@@ -141,11 +142,13 @@ def told() -> Iterator[None]:
 
 def say(lines: str | Iterable[str], err: bool = False) -> None:
     """Print a line, or some. The only way to the terminal for text with names of a study in it: what could steer the
-    terminal is made harmless here."""
+    terminal is made harmless here. Work goes on where nobody reads any more (``noseleg find ... | head``)."""
     from linkage.files import printable
 
-    for line in (lines,) if isinstance(lines, str) else lines:
-        typer.echo(printable(line), err=err)
+    try:
+        typer.echo("\n".join(printable(line) for line in ((lines,) if isinstance(lines, str) else lines)), err=err)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), (sys.stderr if err else sys.stdout).fileno())
 
 
 class Tell(Protocol):
