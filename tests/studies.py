@@ -12,6 +12,7 @@ from linkage.document.reader import Source, parse, put, read
 from linkage.document.study import Study
 
 if TYPE_CHECKING:
+    from linkage.sensitivity import Sensitivity
     from linkage.solution import Solution
 
 ROOT = Path(__file__).parent.parent
@@ -47,3 +48,19 @@ def solution(path: Path = MERROW) -> Solution:
     from linkage.solution import solve
 
     return solve(source(path))
+
+
+@cache
+def quick(path: Path = MERROW) -> Solution:
+    """As `noseleg check` solves it."""
+    from linkage.solution import solve
+
+    return solve(source(path), closely=False)
+
+
+@cache
+def derivatives(path: Path = MERROW) -> Sensitivity:
+    """Of every result, by every dimension."""
+    from linkage.sensitivity import sensitivity
+
+    return sensitivity(solution(path))

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from linkage.report.headline import full, headline
-from linkage.solution import solve
-from tests.studies import MERROW, OSTREL, changed, solution, source
+from linkage.stroke import gear_and_stroke
+from tests.studies import MERROW, OSTREL, changed, quick, solution, source
 
 
 @pytest.mark.parametrize("path", [MERROW, OSTREL], ids=lambda p: p.parent.name)
@@ -161,9 +161,7 @@ def test_forward_folding_is_the_mirror_image() -> None:
             "bay.item": [],
         }
     )
-    from linkage.document.reader import Source
-
-    forward = solve(Source(MERROW, "", "", study)).results.stroke
+    forward = gear_and_stroke(study)[1]
     aft = solution(MERROW).results.stroke
     assert forward.driven_up == pytest.approx(aft.driven_up, abs=1e-12)
     assert forward.actuator_length == pytest.approx(aft.actuator_length, abs=1e-9)
@@ -172,13 +170,12 @@ def test_forward_folding_is_the_mirror_image() -> None:
 
 
 @pytest.mark.parametrize("path", [MERROW, OSTREL], ids=lambda p: p.parent.name)
-def test_quick_clearance_judges_the_same(path: Path) -> None:
-    """The quick way of `check` leaves only pairs loose that cannot be the worst, and never above the truth."""
-    quick = solve(source(path), closely=False)
-    assert quick.findings == solution(path).findings
+def test_quick_clearance_is_loose_only_where_it_does_not_matter(path: Path) -> None:
+    """The quick way of `check` leaves some pairs loose, never above the truth; that it judges the same is held by
+    tests/test_check_is_review.py."""
     exact = {(g.part, g.item): g for g in solution(path).results.clearance.bay}
     loose = 0
-    for gap in quick.results.clearance.bay:
+    for gap in quick(path).results.clearance.bay:
         assert gap.gap <= exact[gap.part, gap.item].upper + 1e-9
         loose += gap.gap < exact[gap.part, gap.item].gap - 0.1
     assert loose > 10

@@ -14,9 +14,12 @@ import pytest
 
 from linkage.errors import DocumentError
 from linkage.report.watch import Watch, changes
-from linkage.solution import Solution, solve
-from tests.studies import MERROW, source
+from linkage.solution import Solution
+from tests.studies import quick
+from tests.topologies import STARTER
 
+NO_LIMIT = "limits.nose_share={min=0.1, source='test'}"
+"""With it every finding of the starter study is good."""
 PATIENCE = 180.0
 """s for one look, on a machine that has other work."""
 
@@ -58,26 +61,26 @@ class Running:
 
 def test_watch_follows_saves_in_place_by_rename_and_through_a_broken_file(tmp_path: Path) -> None:
     study = tmp_path / "study.toml"
-    text = MERROW.read_text(encoding="utf-8")
+    text = STARTER.read_text(encoding="utf-8")
     study.write_text(text, encoding="utf-8")
-    running = Running("check", str(study), "--watch", "--set", "limits.nose_share.min=0.14")
+    running = Running("check", str(study), "--watch", "--set", NO_LIMIT)
     try:
         running.until("watching")
         # in place, something goes short
-        study.write_text(text.replace("over_centre = 5 ", "over_centre = 9 "), encoding="utf-8")
-        got = running.until("1 of ")
+        study.write_text(text.replace("over_centre = 5\n", "over_centre = 9\n"), encoding="utf-8")
+        got = running.until("2 of ")
         assert any(line.startswith("NOW SHORT  over-centre offset <=") for line in got)
-        assert any(line.startswith("better     actuator travel, dead centre to lock") for line in got)
+        assert any(line.startswith("NOW SHORT  pull off the lock's stop") for line in got)
         # by rename, as editors do, and broken: the last good solution stays what later saves are compared with
         broken = tmp_path / "broken"
-        broken.write_text(text.replace("over_centre = 5 ", "over_centre = = "), encoding="utf-8")
+        broken.write_text(text.replace("over_centre = 5\n", "over_centre = =\n"), encoding="utf-8")
         broken.replace(study)
         got = running.until("not readable as TOML")
         # gone, and back again mended
         study.unlink()
         running.until("is gone")
         mended = tmp_path / "mended"
-        mended.write_text(text.replace("over_centre = 5 ", "over_centre = 5.5 "), encoding="utf-8")
+        mended.write_text(text.replace("over_centre = 5\n", "over_centre = 5.5\n"), encoding="utf-8")
         mended.replace(study)
         got = running.until("findings good")
         assert any(line.startswith("now good   over-centre offset <=") for line in got)
@@ -90,7 +93,7 @@ def test_watch_follows_saves_in_place_by_rename_and_through_a_broken_file(tmp_pa
 def test_ctrl_c_gives_the_exit_code_of_the_last_look(tmp_path: Path) -> None:
     study = tmp_path / "study.toml"
     study.write_text(
-        MERROW.read_text(encoding="utf-8").replace("over_centre = 5 ", "over_centre = -5 "), encoding="utf-8"
+        STARTER.read_text(encoding="utf-8").replace("over_centre = 5\n", "over_centre = -5\n"), encoding="utf-8"
     )
     running = Running("check", str(study), "--watch")
     try:
@@ -102,7 +105,7 @@ def test_ctrl_c_gives_the_exit_code_of_the_last_look(tmp_path: Path) -> None:
 
 
 def test_a_wrong_change_ends_before_watching() -> None:
-    command = [sys.executable, "-m", "linkage", "check", str(MERROW), "--watch", "--set", "nonsense"]
+    command = [sys.executable, "-m", "linkage", "check", str(STARTER), "--watch", "--set", "nonsense"]
     done = subprocess.run(command, capture_output=True, text=True, timeout=PATIENCE, check=False)
     assert done.returncode == 2
     assert "PATH=VALUE" in done.stderr
@@ -158,7 +161,7 @@ def test_a_file_still_being_written_is_waited_for(tmp_path: Path) -> None:
 
 
 def test_changes_name_what_moved_most() -> None:
-    solution = solve(source(MERROW), closely=False)
+    solution = quick()
     same = list(changes(solution, solution))
     assert same[0] == "no margin moved"
     assert same[1].endswith("findings short")

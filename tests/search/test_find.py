@@ -53,7 +53,7 @@ NEAR: dict[str, Any] = {
 }
 """Regions of a few mm around the demo's own pins."""
 
-COUNT = 400
+COUNT = 240
 
 
 @pytest.fixture(scope="module")
@@ -61,8 +61,8 @@ def found() -> Found:
     """One small search, done here."""
     patch = pytest.MonkeyPatch()
     patch.setattr(module, "SURVIVORS", 4)
-    patch.setattr(module, "BATCH", 150)
-    patch.setattr(refined, "GENERATIONS", 5)
+    patch.setattr(module, "BATCH", 80)
+    patch.setattr(refined, "GENERATIONS", 3)
     with patch.context():
         outcome = find(read_with_wishes(MERROW, WANTED, NEAR), NEAR, COUNT, 1, 1)
     patch.undo()
@@ -195,7 +195,7 @@ def test_the_demos_own_pins_are_found_again() -> None:
 
 def test_any_number_of_workers_screens_the_same() -> None:
     source = read_with_wishes(MERROW, WANTED, NEAR)
-    work = batches(source.study, (), 160, 1, 40, 1)
+    work = batches(source.study, (), 80, 1, 20, 1)
     alone, again = gather(module.screened_all, work), gather(module.screened_all, work)
     with Workers(2) as crew:
         both = gather(module.screened_all, work, crew)
@@ -239,7 +239,7 @@ def test_ctrl_c_keeps_what_was_found(tmp_path: Path) -> None:
     """A search of a day is ended by hand once something has been screened."""
     script = (
         "import linkage.search.find as f, linkage.cli as c, sys\n"
-        "f.BATCH = 60; f.HURRIED = 1\n"
+        "f.BATCH = 15; f.HURRIED = 1\n"
         "real = f.gather\n"
         "def gather(work, jobs, executor, tell):\n"
         "    def told(d, n, r):\n"
@@ -270,7 +270,7 @@ def test_ctrl_c_keeps_what_was_found(tmp_path: Path) -> None:
     assert run.returncode in (0, 1), err
     assert "stopped early" in out
     table = json.loads((tmp_path / "out" / "found.json").read_text())
-    assert table["stopped_early"] and 300 <= table["candidates"]["screened"] < 3e6
+    assert table["stopped_early"] and 75 <= table["candidates"]["screened"] < 3e6
 
 
 def _toml(value: Any) -> str:

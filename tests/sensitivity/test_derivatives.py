@@ -14,7 +14,7 @@ from linkage.document.study import Study
 from linkage.sensitivity import Dimension, Sensitivity, sensitivity
 from linkage.solution import Solution
 from tests.sensitivity.differences import STEP, along, measured
-from tests.studies import MERROW, OSTREL, solution
+from tests.studies import MERROW, OSTREL, derivatives, solution
 from tests.topologies import STARTER, VARIANTS, solved
 
 AGREE = 1e-8
@@ -23,8 +23,9 @@ AGREE = 1e-8
 
 @cache
 def found(which: Path | str) -> tuple[Solution, Sensitivity]:
-    made = solution(which) if isinstance(which, Path) else solved(which)
-    return made, sensitivity(made)
+    if isinstance(which, Path):
+        return solution(which), derivatives(which)
+    return solved(which), sensitivity(solved(which))
 
 
 def ways(s: Sensitivity, seed: int) -> dict[Dimension, float]:
