@@ -236,12 +236,13 @@ class Workers(Executor):
 
 
 def _lane() -> _Lane:
-    pool = ProcessPoolExecutor(1, multiprocessing.get_context("spawn"), _settle)
+    pool = ProcessPoolExecutor(1, multiprocessing.get_context("spawn"), settle)
     return _Lane(pool, pool.submit(os.getpid))
 
 
-def _settle() -> None:
-    """Begin a worker, before anything heavy is imported."""
+def settle() -> None:
+    """Begin a process that works for this one: Ctrl-C is not for it, and it ends with this one, killed or not. Best
+    before anything heavy is imported."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     for name in THREADS:
         os.environ.setdefault(name, "1")

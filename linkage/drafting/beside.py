@@ -8,6 +8,8 @@ from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from typing import Any, TypeVar
 
+from linkage.crew import settle
+
 T = TypeVar("T")
 
 CONTEXT = multiprocessing.get_context("spawn")
@@ -40,9 +42,12 @@ class Beside:
 
     def close(self) -> None:
         """End the process, also in the middle of its work."""
-        if self._pool is not None:
-            self._pool.shutdown(wait=True, cancel_futures=True)
-            self._pool = None
+        pool, self._pool = self._pool, None
+        if pool is None:
+            return
+        for process in tuple((pool._processes or {}).values()):  # the pool itself would wait for what is at work
+            process.kill()
+        pool.shutdown(wait=True, cancel_futures=True)
 
     def _ready(self) -> ProcessPoolExecutor:
         if self._pool is None:
@@ -51,19 +56,5 @@ class Beside:
 
 
 def _started(begin: Callable[..., object], given: tuple[Any, ...]) -> None:
-    import signal
-    import threading
-
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the board, which then ends this process
-    threading.Thread(target=_end_with_parent, daemon=True).start()
+    settle()
     begin(*given)
-
-
-def _end_with_parent() -> None:
-    """A board that is killed cannot end this process, so it watches."""
-    import os
-
-    parent = multiprocessing.parent_process()
-    if parent is not None:
-        parent.join()
-        os._exit(0)

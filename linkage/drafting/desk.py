@@ -7,18 +7,16 @@ The one thing here that changes in place. Every method is one act of the user; n
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 
 from linkage.checks import Finding
 from linkage.checks.pairing import Turned
-from linkage.document.study import Study
 from linkage.drafting import keeping
 from linkage.drafting.draft import Draft, Grip, edited, redone, undone
 from linkage.drafting.drag import Keep
 from linkage.drafting.exact import Exact
 from linkage.drafting.handles import Handle, seen_place
 from linkage.drafting.shown import Shown
-from linkage.drafting.sight import Glancer, Sight, Solver
+from linkage.drafting.sight import Glancer, Judge, Sight, Solver
 from linkage.drafting.steps import Snap, nudge
 from linkage.errors import LinkageError
 
@@ -32,7 +30,7 @@ class Desk:
     def __init__(
         self,
         draft: Draft,
-        judge: Callable[[Study], Shown],
+        judge: Judge,
         solver: Solver | None = None,
         glancer: Glancer | None = None,
     ) -> None:
@@ -127,25 +125,25 @@ class Desk:
         self.selected = (self.selected + step) % len(self.handles)
 
     def grab(self, index: int) -> None:
-        self.selected, self.playing = index, False
+        self.selected, self.playing, self.trouble = index, False, ""
         self.grip = Grip(self.draft, self.handle.name, self.driven)
 
-    def pull(self, point: complex, now: float) -> None:
-        """The pin in hand is drawn to a point."""
+    def pull(self, point: complex, now: float, last: bool = False) -> None:
+        """The pin in hand is drawn to a point; to the ``last`` one before it is let go, which is judged at once."""
         if self.grip is None:
             return
         self.pulled = point
         try:
-            self.sight.seek(self.grip.edits(point, self.keep, self.snap), now)
+            edits = self.grip.edits(point, self.keep, self.snap)
+            if last and edits not in (self.sight.edits, self.draft.state.edits):
+                self.sight.show(edits, now)
+            else:
+                self.sight.seek(edits, now)
             if not self.looking:
                 self.trouble = ""
         except LinkageError as err:
             self.sight.leave()
-            self._cannot(err, now)
-
-    def _cannot(self, err: LinkageError, now: float) -> None:
-        self.trouble = str(err)
-        self.sight.wait(now)
+            self.trouble = str(err)
 
     def drop(self, now: float) -> None:
         """The pin in hand is let go; where it cannot be, everything goes back to where it was taken."""
@@ -158,14 +156,14 @@ class Desk:
             elif self.trouble:
                 self._back(f"not taken: {self.trouble}", now)
                 return
-            new = edited(self.draft, self.sight.edits, f"{grip.name} moved")
+            self.sight.draft = edited(self.draft, self.sight.edits, f"{grip.name} moved")
         except LinkageError as err:
             self._back(f"not taken: {err}", now)
-            return
-        if new is self.draft:
+        except Exception:
             self._back("", now)
-            return
-        self.sight.draft, self.message, self.trouble = new, "", ""
+            raise
+        else:
+            self.message, self.trouble = "", ""
 
     def cancel(self, now: float) -> None:
         """Let go without moving."""
@@ -181,7 +179,7 @@ class Desk:
         self.grab(self.selected)
         before = self.draft
         step = nudge(self.shown.study.units, self.snap) * times
-        self.pull(self.seen(self.handle) + direction * step, now)
+        self.pull(self.seen(self.handle) + direction * step, now, last=True)
         self.drop(now)
         if self.draft is before and not self.message:
             self.message = f"{self.handle.name} does not move that way with {self.keep.value} and {self.snap.value}"
@@ -189,9 +187,7 @@ class Desk:
     def _back(self, message: str, now: float) -> None:
         """Show the draft as it is."""
         self.trouble, self.message = "", message
-        self.sight.leave()
-        if self.sight.edits != self.draft.state.edits:
-            self.sight.show(self.draft.state.edits, now)
+        self.sight.back(now)
 
     # --- modes and the stroke -----------------------------------------------------------------------------------------
 
@@ -243,18 +239,20 @@ class Desk:
             return
         try:
             self.sight.draft = keeping.saved_beside(self.draft) if beside else keeping.saved(self.draft)
-            self.message, self.trouble = f"saved: {self.draft.path}", ""
+            self.message = f"saved: {self.draft.path}"
         except LinkageError as err:
-            self.message, self.trouble = "", str(err)
+            self.message = f"NOT SAVED: {err}"
 
     def reload(self, now: float) -> None:
         """Read the file again; asks once more where that loses changes."""
+        if self.grip is not None:
+            return
         if self.draft.dirty and not self._asked_twice("reload", "read the file again and lose the changes"):
             return
         try:
             self.sight.again(keeping.reloaded(self.draft), now)
         except LinkageError as err:
-            self.trouble = str(err)
+            self.message = f"not read: {err}"
             return
         self.selected, self.state = min(self.selected, len(self.handles) - 1), 0
         self.message, self.trouble = f"read again: {self.draft.path.name}", ""
@@ -285,7 +283,7 @@ class Desk:
             if not self.sight.tick(now, not self.trouble):
                 return played
         except LinkageError as err:
-            self._cannot(err, now)
+            self.trouble = str(err)
             return True
         if looking:
             self.trouble = ""

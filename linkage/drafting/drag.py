@@ -15,7 +15,7 @@ import numpy as np
 
 from linkage.document.study import Study
 from linkage.document.variants import value_at, varied
-from linkage.drafting.handles import Handle, fields_of, handles
+from linkage.drafting.handles import Handle, fields_of, handles, over_centre
 from linkage.errors import MechanismError
 from linkage.gear import LEG, Gear, build
 from linkage.gear.frame import LINES
@@ -199,19 +199,13 @@ def _offset_towards(study: Study, gear: Gear, to: complex) -> float:
     aside = 1j * np.sqrt(max(shape.lower_link**2 - along**2, 0.0))
     lugs = [knee + (along + s * aside) * _unit(trunnion - knee) for s in (1, -1)]
     lug = min(lugs, key=lambda z: abs(z - old))
-    return _past(upper, knee, lug, shape.fold)
+    return over_centre(upper, knee, lug, shape.fold)
 
 
 def _lock_offset_towards(gear: Gear, to: complex) -> float:
     root, pin, shape = gear.pins["lock root"].at, gear.pins["lock pin"].at, gear.lock_link
     assert shape is not None
-    return _past(root, root + shape.upper_link * _unit(to - root), pin, shape.fold)
-
-
-def _past(near: complex, knee: complex, far: complex, fold: complex) -> float:
-    side = 1j * _unit(far - near)
-    side = side if (side * fold.conjugate()).real > 0 else -side
-    return float(-((knee - near) * side.conjugate()).real)
+    return over_centre(root, root + shape.upper_link * _unit(to - root), pin, shape.fold)
 
 
 def _unit(z: complex) -> complex:

@@ -51,10 +51,6 @@ class Exactly:
     def busy(self) -> bool:
         return self._job is not None
 
-    def warm(self) -> None:
-        """Start the process and load the solver there, while nobody waits for it."""
-        self._beside.submit(_warmed)
-
     def ask(self, source: Source) -> int:
         """Begin with a study; returns its number."""
         number = self._next()
@@ -97,10 +93,6 @@ _shared: dict[str, Any] = {}
 
 def _begin(wanted: Any) -> None:
     _shared["wanted"] = wanted
-
-
-def _warmed() -> None:
-    import linkage.solution  # noqa: F401
 
 
 def _answer(number: int, source: Source) -> tuple[int, Exact] | None:

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from concurrent.futures import CancelledError, Future
 from concurrent.futures.process import BrokenProcessPool
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from linkage.document.study import Study
 from linkage.document.variants import varied
 from linkage.drafting.beside import Beside
-from linkage.drafting.shown import Shown, shown_of
+from linkage.drafting.shown import Judge, Shown
 from linkage.errors import LinkageError
-from linkage.glance import Held
 
 
 class Glances:
@@ -23,7 +23,7 @@ class Glances:
         """``base``: of which the studies to be judged are changes."""
         self._folder, self._base = folder, base
         self._beside = Beside(_begin, folder, base)
-        self._job: Future[Shown | str] | None = None
+        self._job: tuple[Future[Shown | str], Study] | None = None
 
     def warm(self) -> None:
         """Start the process and look once, while nobody waits for it."""
@@ -35,7 +35,7 @@ class Glances:
         if base is not self._base:
             self._base = base
             self._beside.tell(self._folder, base)
-        self._job = self._beside.submit(_look, dict(changes))
+        self._job = self._beside.submit(_look, dict(changes)), varied(base, changes)
 
     def forget(self) -> None:
         """What was asked for no longer matters."""
@@ -43,14 +43,17 @@ class Glances:
 
     def answer(self) -> Shown | str | None:
         """What was asked for last, once, or why it cannot be shown; None while it is not there."""
-        if self._job is None or not self._job.done():
+        if self._job is None or not self._job[0].done():
             return None
-        job, self._job = self._job, None
+        (job, study), self._job = self._job, None
         try:
-            return job.result()
+            found = job.result()
         except (BrokenProcessPool, CancelledError):
             self._beside.lost()
             return "the process that judges has ended; the next move starts another"
+        except Exception as err:  # a fault of the judge must not take the window down; it is shown instead
+            return f"{type(err).__name__}: {err}"
+        return found if isinstance(found, str) else replace(found, study=study)
 
     def close(self) -> None:
         """End the process."""
@@ -61,14 +64,16 @@ class Glances:
 # --- in the process ---------------------------------------------------------------------------------------------------
 
 _known: dict[str, Any] = {}
+_NONE: Any = None
 
 
 def _begin(folder: Path, base: Study) -> None:
-    _known.update(held=Held(folder=folder), base=base)
+    _known.update(judge=Judge(folder), base=base)
 
 
 def _look(changes: Mapping[str, float]) -> Shown | str:
     try:
-        return shown_of(varied(_known["base"], changes), _known["held"])
+        shown: Shown = _known["judge"](varied(_known["base"], changes))
     except LinkageError as err:
         return str(err)
+    return replace(shown, study=_NONE)  # the one who asks has it, and it is more than all the rest

@@ -153,19 +153,19 @@ def fields_of(study: Study, gear: Gear, handle: Handle, places: Mapping[str, com
         case "knee" if study.gear.brace.knee is None:
             near, far = places["upper pin"], places["lug"]
             sizes = {f"{field}.upper_link": abs(here - near), f"{field}.lower_link": abs(far - here)}
-            return {**sizes, f"{field}.over_centre": _over_centre(near, here, far, gear.brace.fold)}
+            return {**sizes, f"{field}.over_centre": over_centre(near, here, far, gear.brace.fold)}
         case "lock knee" if gear.lock_link is not None and study.gear.lock_link and study.gear.lock_link.knee is None:
             near, far = places["lock root"], places["lock pin"]
-            offset = _over_centre(near, here, far, gear.lock_link.fold)
+            offset = over_centre(near, here, far, gear.lock_link.fold)
             return {f"{field}.upper_link": abs(here - near), f"{field}.over_centre": offset}
         case _:
             return {f"{field}[0]": here.real, f"{field}[1]": here.imag}
 
 
-def _over_centre(near: complex, knee: complex, far: complex, fold: complex) -> float:
+def over_centre(near: complex, knee: complex, far: complex, fold: complex) -> float:
     """Distance of a knee past its line, on the side away from its fold: mm, positive over centre."""
     side = 1j * (far - near) / abs(far - near)
     return float(-dot(knee - near, side if dot(side, fold) > 0 else -side))
 
 
-__all__ = ["Handle", "drawn_place", "fields_of", "handles", "pose_of", "seen_place"]
+__all__ = ["Handle", "drawn_place", "fields_of", "handles", "over_centre", "pose_of", "seen_place"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 
@@ -41,6 +42,21 @@ class Shown:
     def swing_at(self, driven: float) -> float:
         """Leg swing in rad at a driven rotation."""
         return float(swing_at(self.gear, np.array([driven]))[0])
+
+
+class Judge:
+    """Looks at one study after the other, here and now. ``folder``: where they lie."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder, self._held = folder, Held(folder=folder)
+
+    def __call__(self, study: Study) -> Shown:
+        """Raises ``MechanismError`` where there is nothing to be shown."""
+        return shown_of(study, self._held)
+
+    def anew(self) -> None:
+        """Keep nothing: files beside the study may have changed."""
+        self._held = Held(folder=self.folder)
 
 
 def shown_of(study: Study, held: Held) -> Shown:

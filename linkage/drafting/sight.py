@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Protocol
 
 from linkage.checks import Finding
@@ -30,6 +30,14 @@ class Solver(Protocol):
     def answer(self) -> Exact | None: ...
 
 
+class Judge(Protocol):
+    """Looks at a study here and now: `linkage.drafting.shown.Judge`."""
+
+    def __call__(self, study: Study) -> Shown: ...
+
+    def anew(self) -> None: ...
+
+
 class Glancer(Protocol):
     """Looks at changes of a study elsewhere: `linkage.drafting.glances.Glances`."""
 
@@ -42,11 +50,10 @@ class Glancer(Protocol):
 
 class Sight:
     """A draft, what is shown of it, of which edits, and what these broke. ``judge`` looks here and now, ``glancer`` and
-    ``solver`` elsewhere; without them nothing is awaited."""
+    ``solver`` elsewhere; without them nothing is awaited. ``edits`` are those of the draft's place in its history but
+    while a pin is in hand."""
 
-    def __init__(
-        self, draft: Draft, judge: Callable[[Study], Shown], solver: Solver | None, glancer: Glancer | None
-    ) -> None:
+    def __init__(self, draft: Draft, judge: Judge, solver: Solver | None, glancer: Glancer | None) -> None:
         """Raises ``MechanismError`` or ``DocumentError`` where the study cannot be judged at all."""
         self.judge, self.solver, self.glancer = judge, solver, glancer
         self._start(draft, judge(draft.study))
@@ -61,8 +68,8 @@ class Sight:
         self.exact: Exact | None = None
         self.solving = False
         """The exact solution of what is shown is on its way."""
-        self._quick_before = shown.findings
-        self._exact_before: tuple[Finding, ...] | None = None
+        self._rest: tuple[Shown, Exact | None] = shown, None
+        """What was shown at the draft's place in its history."""
 
     @property
     def settled(self) -> bool:
@@ -76,6 +83,7 @@ class Sight:
 
     def again(self, draft: Draft, now: float) -> None:
         """Begin anew with what was read. Raises ``LinkageError`` and then changes nothing."""
+        self.judge.anew()
         shown = self.judge(draft.study)
         self.leave()
         self._start(draft, shown)
@@ -91,11 +99,26 @@ class Sight:
         as ``show`` does, else by a later ``tick``."""
         if edits == (self.edits if self.sought is None else self.sought):
             return
+        if edits == self.draft.state.edits:
+            self.back(now)
+            return
         if self.glancer is None:
             self.show(edits, now)
             return
         self.sought = dict(edits)
         self.glancer.ask(self.draft.origin.study, self.draft.inside_of(edits))
+
+    def back(self, now: float) -> None:
+        """Show the draft as it is, as it was shown before."""
+        self.leave()
+        if self.edits == self.draft.state.edits:
+            return
+        self.edits = self.draft.state.edits
+        self.shown, exact = self._rest
+        self.handles, self.broke = handles(self.shown.study, self.shown.gear), Turned()
+        self.wait(now)
+        if exact is not None:
+            self.exact, self._due = exact, None
 
     def leave(self) -> None:
         """What is sought no longer matters."""
@@ -137,18 +160,18 @@ class Sight:
         if found is None:
             return False
         self.solving, self.exact = False, found
-        if not found.trouble and self._exact_before is not None:
-            self.broke = turned(self._exact_before, found.findings)
+        before = self._rest[1]
+        if not found.trouble and before is not None and not before.trouble:
+            self.broke = turned(before.findings, found.findings)
         return True
 
     def _take(self, edits: Mapping[str, Raw], shown: Shown, now: float) -> None:
         if self.edits == self.draft.state.edits:  # the first step away from a place in the history
-            self._quick_before = self.shown.findings
-            self._exact_before = self.exact.findings if self.settled and self.exact is not None else None
+            self._rest = self.shown, self.exact
         self.shown, self.edits = shown, dict(edits)
         self.handles = handles(shown.study, shown.gear)
-        self.broke = turned(self._quick_before, shown.findings)
+        self.broke = turned(self._rest[0].findings, shown.findings)
         self.wait(now)
 
 
-__all__ = ["REST", "Glancer", "Sight", "Solver"]
+__all__ = ["REST", "Glancer", "Judge", "Sight", "Solver"]

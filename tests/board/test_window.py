@@ -112,7 +112,7 @@ def test_a_file_saved_by_somebody_else_is_not_overwritten(window: Window) -> Non
     theirs = window.path.read_text().replace("cycle_time = 6", "cycle_time = 7")
     window.path.write_text(theirs)
     window.keys("w")
-    assert "saved by somebody else" in window.desk.trouble
+    assert "saved by somebody else" in window.desk.message
     assert window.path.read_text() == theirs
     window.keys("l")
     assert "the same again" in window.desk.message

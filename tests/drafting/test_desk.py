@@ -12,9 +12,8 @@ from linkage.document.reader import Source
 from linkage.drafting.desk import PLAY_SECONDS, Desk
 from linkage.drafting.draft import begin
 from linkage.drafting.exact import Exact
-from linkage.drafting.shown import shown_of
+from linkage.drafting.shown import Judge
 from linkage.drafting.sight import REST
-from linkage.glance import Held
 from tests.studies import MERROW
 
 
@@ -40,8 +39,7 @@ class Slow:
 @pytest.fixture
 def desk(tmp_path: Path) -> Desk:
     path = Path(shutil.copy(MERROW, tmp_path / "study.toml"))
-    held = Held(folder=path.parent)
-    return Desk(begin(path), lambda study: shown_of(study, held), Slow())
+    return Desk(begin(path), Judge(path.parent), Slow())
 
 
 def test_the_exact_solution_is_asked_for_once_at_rest_and_dropped_when_outdated(desk: Desk) -> None:
@@ -123,13 +121,67 @@ def test_messages_instead_of_errors(desk: Desk) -> None:
     desk.nudge(1j, 1.0, 0.0)
     desk.draft.path.unlink()
     desk.save()
-    assert "is gone" in desk.trouble
+    assert "is gone" in desk.message
     desk.reload(0.0)
     desk.reload(0.0)
-    assert "cannot be read" in desk.trouble
+    assert "cannot be read" in desk.message
     assert desk.draft.dirty
     desk.save(beside=True)
     assert desk.draft.path.name == "study.toml" or desk.draft.path.name == "study.1.toml"
     assert desk.draft.path.exists() and not desk.draft.dirty
     desk.quit()
     assert desk.ended
+
+
+def solved(desk: Desk, now: float) -> None:
+    """The exact solution of what is shown arrives."""
+    solver = desk.sight.solver
+    assert isinstance(solver, Slow)
+    desk.tick(now + 2 * REST)
+    solver.found = Exact(desk.shown.findings)
+    assert desk.tick(now + 3 * REST) and desk.settled
+
+
+def test_a_refused_place_does_not_cost_the_exact_solution(desk: Desk) -> None:
+    solved(desk, 0.0)
+    asked = len(desk.sight.solver.asked)  # type: ignore[union-attr]
+    desk.grab([h.name for h in desk.handles].index("actuator root"))
+    desk.pull(desk.seen(desk.handle) + 330 - 200j, 5.0)
+    assert desk.trouble
+    desk.drop(5.1)
+    assert "not taken" in desk.message and desk.settled
+    desk.grab(1)
+    desk.pull(1143 + 552j, 6.0)
+    assert not desk.settled
+    desk.cancel(6.1)
+    assert desk.settled and desk.shown.study == desk.draft.study
+    desk.tick(9.0)
+    assert len(desk.sight.solver.asked) == asked  # type: ignore[union-attr]
+
+
+def test_a_fault_while_a_pin_is_let_go_leaves_the_draft_on_show(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    desk.grab(1)
+    desk.pull(1143 + 552j, 0.0)
+    monkeypatch.setattr("linkage.drafting.desk.edited", lambda *_: int("no number"))
+    with pytest.raises(ValueError, match="no number"):
+        desk.drop(0.1)
+    assert desk.shown.study == desk.draft.study and not desk.draft.dirty
+
+
+def test_no_file_is_read_again_while_a_pin_is_in_hand(desk: Desk) -> None:
+    before = desk.draft
+    desk.grab(1)
+    desk.pull(1143 + 552j, 0.0)
+    desk.reload(0.1)
+    assert desk.draft is before and desk.grip is not None
+    desk.cancel(0.2)
+
+
+def test_a_refused_save_is_forgotten_with_the_next_pin(desk: Desk) -> None:
+    desk.nudge(1j, 1.0, 0.0)
+    desk.draft.path.write_text("# somebody else")
+    desk.save()
+    assert "NOT SAVED" in desk.message and not desk.trouble
+    desk.grab(1)
+    desk.drop(1.0)
+    assert "not taken" not in desk.message

@@ -16,8 +16,7 @@ import pytest
 from linkage.drafting.desk import Desk
 from linkage.drafting.draft import begin
 from linkage.drafting.glances import Glances
-from linkage.drafting.shown import Shown, shown_of
-from linkage.glance import Held
+from linkage.drafting.shown import Judge, Shown
 from tests.studies import MERROW
 
 
@@ -32,8 +31,7 @@ def glances() -> Iterator[Glances]:
 @pytest.fixture
 def desk(tmp_path: Path, glances: Glances) -> Iterator[Desk]:
     path = Path(shutil.copy(MERROW, tmp_path / "study.toml"))
-    held = Held(folder=MERROW.parent)
-    yield Desk(begin(path), lambda study: shown_of(study, held), glancer=glances)
+    yield Desk(begin(path), Judge(MERROW.parent), glancer=glances)
     glances.forget()
 
 
@@ -63,7 +61,7 @@ def test_a_glance_elsewhere_is_the_glance_here(glances: Glances) -> None:
     glances.ask(base, change)
     there = awaited(glances)
     draft = begin(MERROW)
-    here = shown_of(draft.study_of(change), Held(folder=MERROW.parent))
+    here = Judge(MERROW.parent)(draft.study_of(change))
     assert isinstance(there, Shown)
     assert there.study == here.study
     assert there.findings == here.findings
@@ -128,3 +126,28 @@ def test_a_place_that_cannot_be_is_said_when_it_is_judged_and_not_taken(desk: De
     assert not desk.trouble
     desk.cancel(0.2)
     assert desk.draft is before and desk.shown.study == before.study
+
+
+def test_a_fault_of_the_judge_is_said_and_the_next_place_is_judged(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    glancer = desk.sight.glancer
+    assert isinstance(glancer, Glances)
+    desk.grab([h.name for h in desk.handles].index("upper pin"))
+    desk.pull(1143 + 552j, 0.0)
+    with monkeypatch.context() as patch:
+        patch.setattr(glancer, "_job", (glancer._beside.submit(int, "no number"), desk.shown.study))
+        until(lambda: desk.tick(0.0))
+    assert "ValueError" in desk.trouble and not desk.looking
+    desk.pull(1144 + 552j, 0.1)
+    until(lambda: desk.tick(0.1))
+    assert not desk.trouble
+    desk.cancel(0.2)
+
+
+def test_the_last_place_before_a_pin_is_let_go_is_not_judged_twice(desk: Desk) -> None:
+    desk.grab([h.name for h in desk.handles].index("upper pin"))
+    desk.pull(1143 + 552j, 0.0, last=True)
+    assert not desk.looking and desk.shown.study.gear.brace.upper_pin == pytest.approx((1143, 552))
+    desk.drop(0.0)
+    desk.nudge(1j, 1.0, 0.1)
+    assert not desk.looking
+    assert desk.draft.study.gear.brace.upper_pin == pytest.approx((1143, 552.1))

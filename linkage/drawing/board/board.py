@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
+from linkage.document.study import Study
 from linkage.drafting.desk import Desk
 from linkage.drawing.axes import house
 from linkage.drawing.board.charts import Force, Knee, Share
@@ -24,6 +25,9 @@ TICK, BUSY_TICK = 30, 2
 """ms between two looks at the clock, at rest and while something moves. A picture is drawn at such a look and not at
 each event, so that a mouse faster than the pictures is not followed through every place it was at."""
 
+Bay = Callable[[Study], tuple[Obstacle, ...]]
+"""Bay items of a study, read where they are files."""
+
 LEAST_SHIFT = 1.0
 """Pixels that the window must change for everything to be laid out anew."""
 
@@ -31,8 +35,8 @@ LEAST_SHIFT = 1.0
 class Board:
     """Joins a desk to the events of a canvas. ``figure`` has its canvas, which must be an Agg one."""
 
-    def __init__(self, figure: Figure, desk: Desk, obstacles: tuple[Obstacle, ...], theme: Theme = LIGHT) -> None:
-        self.figure, self.desk, self.obstacles, self.theme = figure, desk, obstacles, theme
+    def __init__(self, figure: Figure, desk: Desk, bay: Bay, theme: Theme = LIGHT) -> None:
+        self.figure, self.desk, self.bay, self.theme = figure, desk, bay, theme
         canvas: Any = figure.canvas
         self.canvas = canvas
         self.pictures = 0
@@ -43,7 +47,7 @@ class Board:
         self._stale, self._scrubbing = True, False
         self._wish: complex | None = None
         self._background: Any = None
-        self._size = (0.0, 0.0)
+        self._size, self._origin = (0.0, 0.0), desk.draft.origin
         figure.set_facecolor(theme.paper)
         self._build()
         acts: tuple[tuple[str, Callable[[Any], None]], ...] = (
@@ -70,9 +74,9 @@ class Board:
         """Lay everything out for the size of the window and draw what stays."""
         self.figure.clear()
         width, height = (float(v) for v in self.figure.get_size_inches())
-        self._size = (width, height)
+        self._size, self._origin = (width, height), self.desk.draft.origin
         plan, add = lay_out(width, height), self.figure.add_axes
-        self.side = Side(add(plan.side, label="side view"), self.desk, self.obstacles, self.theme)
+        self.side = Side(add(plan.side, label="side view"), self.desk, self.bay(self.desk.draft.study), self.theme)
         self.ruler = Ruler(add(plan.stroke, label="stroke"), self.desk, self.theme)
         self.share = Share(add(plan.share, label="share"), self.desk, self.theme)
         self.force = Force(add(plan.force, label="force"), self.desk, self.theme)
@@ -162,6 +166,8 @@ class Board:
             self.timer.stop()
             self.closing()
             return
+        if self.desk.draft.origin is not self._origin:  # read again: other bay, limits, perhaps brace
+            self._anew()
         if self._stale and self.ready():
             if self.desk.grip is None and not (self.force.fits(self.desk) and self.knee.fits(self.desk)):
                 self.force.scale(self.desk)
@@ -174,13 +180,19 @@ class Board:
     def _resized(self, event: Any) -> None:
         width, height = (float(v) for v in self.figure.get_size_inches())
         if max(abs(width - self._size[0]), abs(height - self._size[1])) * self.figure.dpi >= LEAST_SHIFT:
-            self._background = None
-            self._build()
-            self._stale = True
+            self._anew()
+
+    def _anew(self) -> None:
+        self._background = None
+        self._build()
+        self._stale = True
 
     def _pressed(self, event: Any) -> None:
         if event.button != 1:
             return
+        if self.desk.grip is not None:  # let go where nobody could see it
+            self._released(event)
+        self._wish = None
         if self.help.shown:
             self.help.toggle(False)
             self._stale = True
@@ -207,7 +219,7 @@ class Board:
         if event.button == 1 and self.desk.grip is not None:
             now = time.monotonic()
             if self._wish is not None:
-                self.desk.pull(self._wish, now)
+                self.desk.pull(self._wish, now, last=True)
             self._wish = None
             self.desk.drop(now)
             self._stale = True

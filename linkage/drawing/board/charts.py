@@ -105,13 +105,17 @@ class Knee(Chart):
     def fits(self, desk: Desk) -> bool:
         if not self.has:
             return True
-        offset = self._offset(desk)
         high = self.ax.get_ylim()[1]
-        return 0.5 < self._wanted(desk) / self.span < 2.0 and 0.2 * high < offset < high
+        grown = self._top(desk) / high
+        return 0.5 < self._wanted(desk) / self.span < 2.0 and self._offset(desk) < high and 0.5 < grown < 2.0
 
     def _offset(self, desk: Desk) -> float:
         pair = desk.shown.gear.locking
         return abs(pair.shape.over_centre) if pair is not None else 0.0
+
+    def _top(self, desk: Desk) -> float:
+        """Height of the chart, mm."""
+        return 1.5 * max(self._offset(desk), desk.shown.study.limits.over_centre.max or 0.0, 1.0)
 
     def _wanted(self, desk: Desk) -> float:
         """Rotation over which the chart runs: twice as far as to dead centre."""
@@ -123,8 +127,8 @@ class Knee(Chart):
         if self.has:
             self.span = self._wanted(desk)
             self.ax.set_xlim(-0.04 * math.degrees(self.span), math.degrees(self.span))
-            top = max(self._offset(desk), desk.shown.study.limits.over_centre.max or 0.0, 1.0)
-            self.ax.set_ylim(-1.2 * top, 1.5 * top)
+            top = self._top(desk)
+            self.ax.set_ylim(-0.8 * top, top)
 
     def show(self, desk: Desk) -> None:
         gear, pair = desk.shown.gear, desk.shown.gear.locking

@@ -84,8 +84,8 @@ def _bytes(colour: str) -> list[int]:
 
 
 class Letters(Artist):
-    """One line of text at a place of some axes or of the window. ``side``: which end of the text lies there (left,
-    center, right); ``paper``: colour of the ground under it, "" for none."""
+    """One line of text at a place of some axes or of the window. ``side``: which end of the text lies there (left
+    or right); ``paper``: colour of the ground under it, "" for none."""
 
     def __init__(
         self,
@@ -97,7 +97,6 @@ class Letters(Artist):
         size: float = TEXT_SIZE,
         bold: bool = False,
         paper: str = "",
-        order: float = 9.0,
     ) -> None:
         super().__init__()
         self.place, self.side, self.size, self.bold, self.paper = place, side, size, bold, paper
@@ -105,7 +104,6 @@ class Letters(Artist):
         self._made: tuple[Any, ...] = ()
         self._image: Any = None
         self.set_transform(transform)
-        self.set_zorder(order)
 
     def set(self, text: str, colour: str = "", place: tuple[float, float] | None = None, side: str = "") -> None:  # type: ignore[override]
         """What stands there; what is left out stays."""
@@ -118,7 +116,7 @@ class Letters(Artist):
         image = self._set(renderer.dpi)
         x, y = self.get_transform().transform(self.place)
         height, width = image.shape[:2]
-        x -= {"left": 0.0, "center": width / 2, "right": width}[self.side]
+        x -= width if self.side == "right" else 0.0
         gc = renderer.new_gc()
         renderer.draw_image(gc, round(x), round(y - height / 2), image)
         gc.restore()
@@ -156,7 +154,6 @@ class Sheet(Artist):
         self.head = ""
         self._pixels: Any = None
         self._set: list[Any] = []
-        self.set_zorder(9.0)
 
     def draw(self, renderer: Any) -> None:
         box = self.ax.bbox

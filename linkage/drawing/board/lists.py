@@ -51,7 +51,6 @@ class Gaps:
     def __init__(self, ax: Axes, theme: Theme, rows: int) -> None:
         ax.axis("off")
         self.sheet = Sheet(ax, theme, rows, ((0.0, "left"), (1.0, "right")))
-        ax.add_artist(self.sheet)
         self.short = theme.style(Role.WORST)
         self.good = BLUE if theme.name == "light" else theme.style(Role.UP).stroke
 
@@ -83,7 +82,6 @@ class Findings:
         figure = ax.get_figure(root=True)
         second = WORD / float(ax.get_position().width * (figure.get_figwidth() if figure is not None else 1.0))
         self.sheet = Sheet(ax, theme, rows, ((0.0, "left"), (second, "left"), (1.0, "right")))
-        ax.add_artist(self.sheet)
         self.short = theme.style(Role.WORST)
 
     @property
@@ -134,13 +132,13 @@ class Strips:
     def artists(self) -> list[Artist]:
         return [self.title, self.sure, self.broke, self.message, self.set]
 
-    def show(self, desk: Desk, rate: str = "") -> None:
+    def show(self, desk: Desk) -> None:
         letters = int(self.width * 72.0 / (LETTER * TEXT_SIZE))
         draft, shown = desk.draft, desk.shown
         mark = "* not saved" if draft.dirty or desk.grip is not None else "saved"
         self.title.set(plain(f"{shown.study.title}   [{draft.path.name}, {mark}]", int(0.72 * letters)))
         word = "\u2713 EXACT" if desk.settled else "\u2248 QUICK, exact follows" if desk.busy else "\u2248 QUICK"
-        self.sure.set(f"{word}{rate}")
+        self.sure.set(word)
         self.broke.set(plain(_broke(desk), letters), self.short.text if desk.broke.broke else self.theme.ink)
         self.message.set(plain(desk.message, letters))
         at = f"{round(degrees(desk), 1) + 0.0:.1f} deg of {math.degrees(shown.gear.swing_up):g}"

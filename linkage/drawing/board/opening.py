@@ -11,22 +11,22 @@ from linkage.drafting.desk import Desk
 from linkage.drafting.draft import begin
 from linkage.drafting.exact import Exactly
 from linkage.drafting.glances import Glances
-from linkage.drafting.shown import shown_of
+from linkage.drafting.shown import Judge
+from linkage.drawing.board.board import Bay
 from linkage.drawing.palette import DARK, LIGHT
-from linkage.glance import Held
-from linkage.obstacles import Obstacle, obstacles
+from linkage.obstacles import obstacles
 
 
 @contextmanager
-def desk_of(path: Path, changes: Mapping[str, Any] | None = None) -> Iterator[tuple[Desk, tuple[Obstacle, ...]]]:
-    """A desk on a study, what it asks elsewhere running beside it until the block ends. Raises ``DocumentError``,
-    ``MechanismError``."""
+def desk_of(path: Path, changes: Mapping[str, Any] | None = None) -> Iterator[tuple[Desk, Bay]]:
+    """A desk on a study and what reads its bay, all that the desk asks elsewhere running beside it until the block
+    ends. Raises ``DocumentError``, ``MechanismError``."""
     draft = begin(path, changes)
-    held, solver, glancer = Held(folder=path.parent), Exactly(), Glances(path.parent, draft.origin.study)
+    solver, glancer = Exactly(), Glances(path.parent, draft.origin.study)
     try:
-        desk = Desk(draft, lambda study: shown_of(study, held), solver, glancer)
+        desk = Desk(draft, Judge(path.parent), solver, glancer)
         glancer.warm()
-        yield desk, tuple(obstacles(draft.study, path.parent))
+        yield desk, lambda study: tuple(obstacles(study, path.parent))
     finally:
         glancer.close()
         solver.close()
@@ -38,15 +38,15 @@ def run_board(
     """Show the board until the user ends: in a window, or served to a browser on this machine. Raises ``NoWindowError``
     or ``NoServerError`` where that cannot be."""
     theme = DARK if dark else LIGHT
-    with desk_of(path, changes) as (desk, items):
+    with desk_of(path, changes) as (desk, bay):
         if web:
             from linkage.drawing.board.web import serve_board
 
-            serve_board(desk, items, theme, port, lambda address: tell(f"board: {address} (Ctrl-C ends it)"))
+            serve_board(desk, bay, theme, port, lambda address: tell(f"board: {address} (Ctrl-C ends it)"))
         else:
             from linkage.drawing.board.window import open_board
 
-            root, _ = open_board(desk, items, theme)
+            root, _ = open_board(desk, bay, theme)
             root.mainloop()
         if desk.draft.dirty:
             tell(f"not saved: the changes to {desk.draft.path.name} are gone")

@@ -51,6 +51,12 @@ class BoardCanvas(FigureCanvasWebAgg):
     def handle_ack(self, event: Any) -> None:
         self.in_flight = max(self.in_flight - 1, 0)
 
+    def handle_resize(self, event: Any) -> None:
+        """A browser has emptied its canvas before it says so."""
+        base: Any = super()
+        self._force_full = True
+        base.handle_resize(event)
+
     def handle_draw(self, event: Any) -> None:
         self.board.show_again()
 

@@ -38,9 +38,6 @@ TRACE = 31
 NEAR = 0.04
 """Part of the stroke within which the tightest gap is named."""
 
-LIFT = 10.0
-"""Drawing order of what moves: over everything of the bay."""
-
 
 def window_of(desk: Desk) -> Window:
     """What the gear needs over its stroke, and the ground under it."""
@@ -70,16 +67,14 @@ class Side:
         told = "Side view of the bay, nose to the left."
         paint(Scene(tuple(bay(obstacles, window)), "", told, window), ax, theme, text_size=TEXT_SIZE - 1)
         self.pens = Pens(theme)
-        self.gear, self.marks = Strokes(ax, LIFT), Strokes(ax, LIFT + 1)
+        self.gear, self.marks = Strokes(ax), Strokes(ax)
         worst = theme.style(Role.WORST)
         self.gap_colour = worst.text
         self.gap_name = Letters((0.0, 0.0), ax.transData, theme, size=TEXT_SIZE - 1, paper=theme.paper)
         self.name = Letters((0.0, 0.0), ax.transData, theme, bold=True, paper=theme.paper)
-        self.note = ax.text(0.012, 0.985, "", transform=ax.transAxes, va="top", zorder=LIFT + 7)
+        self.note = ax.text(0.012, 0.985, "", transform=ax.transAxes, va="top")
         self.note.set(**lettering(theme, colour=worst.text, weight="bold"))
         self.note.set_bbox({"facecolor": theme.paper, "edgecolor": worst.stroke, "pad": 3.0, "alpha": 0.92})
-        for artist in (self.gear, self.marks, self.gap_name, self.name):
-            ax.add_artist(artist)
         self._kept: tuple[Any, MplPath] | None = None
         self._taken: tuple[Any, Any] | None = None
         self.at = np.zeros(0, dtype=complex)

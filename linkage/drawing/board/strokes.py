@@ -35,12 +35,11 @@ class Pen:
 class Strokes(Artist):
     """What was last `set` on some axes, drawn in that order and cut off at their edge."""
 
-    def __init__(self, ax: Axes, order: float = 9.0) -> None:
+    def __init__(self, ax: Axes) -> None:
         super().__init__()
         self.ax = ax
         self.drawn: list[tuple[Path, Pen]] = []
         self._contexts: dict[tuple[Pen, float], Any] = {}
-        self.set_zorder(order)
 
     def set(self, *drawn: tuple[Any, Pen]) -> None:  # type: ignore[override]
         """Points x + 1j*y in the units of the axes, broken by NaN, or whole paths; each with its pen."""

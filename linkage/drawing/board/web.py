@@ -11,10 +11,9 @@ from collections.abc import Callable
 from typing import Any
 
 from linkage.drafting.desk import Desk
-from linkage.drawing.board.board import Board
+from linkage.drawing.board.board import Bay, Board
 from linkage.drawing.palette import Theme
 from linkage.errors import LinkageError
-from linkage.obstacles import Obstacle
 
 ADDRESS = "127.0.0.1"
 NAMES = (ADDRESS, "localhost")
@@ -103,9 +102,7 @@ class NoServerError(LinkageError):
     """The board cannot be served: tornado is missing, or the port is taken."""
 
 
-def serve_board(
-    desk: Desk, obstacles: tuple[Obstacle, ...], theme: Theme, port: int, tell: Callable[[str], None]
-) -> None:
+def serve_board(desk: Desk, bay: Bay, theme: Theme, port: int, tell: Callable[[str], None]) -> None:
     """Serve the board until the user ends; ``port`` 0 takes a free one. ``tell`` is given the address to open, which
     holds a secret of this run. Raises ``NoServerError``."""
     try:
@@ -113,12 +110,10 @@ def serve_board(
     except ImportError as err:
         raise NoServerError("the board in a browser needs tornado: pip install 'noseleg[web]'") from err
     with contextlib.suppress(KeyboardInterrupt):
-        asyncio.run(_serve(desk, obstacles, theme, port, tell))
+        asyncio.run(_serve(desk, bay, theme, port, tell))
 
 
-async def _serve(
-    desk: Desk, obstacles: tuple[Obstacle, ...], theme: Theme, port: int, tell: Callable[[str], None]
-) -> None:
+async def _serve(desk: Desk, bay: Bay, theme: Theme, port: int, tell: Callable[[str], None]) -> None:
     from matplotlib.figure import Figure
     from tornado.httpserver import HTTPServer
     from tornado.netutil import bind_sockets
@@ -127,7 +122,7 @@ async def _serve(
 
     figure = Figure(figsize=(12.8, 8.0), dpi=DPI)
     canvas, manager = canvas_on(figure)
-    board = Board(figure, desk, obstacles, theme)
+    board = Board(figure, desk, bay, theme)
     canvas.board, board.ready = board, lambda: canvas.free
     ended = asyncio.Event()
     board.closing = ended.set
@@ -160,7 +155,7 @@ def _application(manager: Any, theme: Theme, secret: str, port: int) -> Any:
     hosts = {f"{name}:{port}" for name in NAMES}
     sources = " ".join(f"ws://{host}" for host in hosts)
     policy = (
-        "default-src 'none'; script-src 'self'; style-src 'unsafe-inline'; img-src blob: data:;"
+        "default-src 'none'; script-src 'self'; style-src 'unsafe-inline'; img-src data:;"
         f" connect-src {sources}; frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
     )
     page = PAGE.replace("PAPER", theme.paper).replace("INK", theme.ink)

@@ -5,10 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from linkage.drafting.desk import Desk
-from linkage.drawing.board.board import Board
+from linkage.drawing.board.board import Bay, Board
 from linkage.drawing.palette import Theme
 from linkage.errors import LinkageError
-from linkage.obstacles import Obstacle
 
 DPI = 100.0
 
@@ -17,9 +16,7 @@ class NoWindowError(LinkageError):
     """There is no window system, or Python was built without Tk."""
 
 
-def open_board(
-    desk: Desk, obstacles: tuple[Obstacle, ...], theme: Theme, size: tuple[int, int] = (1280, 800)
-) -> tuple[Any, Board]:
+def open_board(desk: Desk, bay: Bay, theme: Theme, size: tuple[int, int] = (1280, 800)) -> tuple[Any, Board]:
     """A window with the board on it; its ``mainloop()`` runs until the user ends. Raises ``NoWindowError``."""
     try:
         import tkinter
@@ -37,7 +34,7 @@ def open_board(
     make: Any = FigureCanvasTkAgg
     canvas = make(figure, master=root)
     root.minsize(800, 500)
-    board = Board(figure, desk, obstacles, theme)
+    board = Board(figure, desk, bay, theme)
     widget = canvas.get_tk_widget()
     widget.configure(background=theme.paper, highlightthickness=0)
     widget.pack(side="top", fill="both", expand=True)
