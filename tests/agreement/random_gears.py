@@ -5,6 +5,7 @@ A gear has a generator of its own from (seed, number), so the first few of many 
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -62,7 +63,9 @@ def _drawn(name: str, changes: dict[str, Any], rng: np.random.Generator) -> Rand
                 plain["gear"][key] = _moved(plain["gear"][key], key, rng, SPREAD / 25.4 if inch else SPREAD)
         try:
             study = parse(plain, path.name)
-            gear, stroke = gear_and_stroke(study)
+            with warnings.catch_warnings():
+                warnings.simplefilter("error", RuntimeWarning)  # in the command too, as pytest has it
+                gear, stroke = gear_and_stroke(study)
         except (LinkageError, RuntimeWarning):  # does not fold, or stands exactly on a dead point
             continue
         return RandomGear(name, study, gear, stroke)

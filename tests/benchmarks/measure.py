@@ -15,7 +15,24 @@ from typing import NamedTuple
 
 import numpy as np
 
-ROOT = Path(__file__).parents[2]
+from tests.studies import ROOT
+
+
+YARDSTICK = """
+import os
+os.environ["OPENBLAS_NUM_THREADS"] = "1"
+import numpy, pydantic, shapely, typer
+few, many = numpy.linspace(1.0, 2.0, 8), numpy.linspace(1.0, 2.0, 256)
+for _ in range(30_000):
+    numpy.add(numpy.hypot(few, few), few).tolist()
+shape = shapely.linestrings(numpy.stack([many, many * many], axis=1))
+for _ in range(300):
+    shapely.distance(shape, shapely.points(many, many))
+"""
+"""Work of the kind that a check does, none of it ours: libraries loaded, many sums of few numbers, some distances."""
+
+YARDSTICK_QUIET = 0.60
+"""s of processor time that it takes on the machine of docs/performance.md with nothing else at work."""
 
 
 class Spent(NamedTuple):

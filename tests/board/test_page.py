@@ -10,6 +10,7 @@ import sys
 import time
 import urllib.parse
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -60,28 +61,27 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Page]:
     home = tmp_path_factory.mktemp("page")
     path = Path(shutil.copy(MERROW, home / "study.toml"))
     command = [sys.executable, "-m", "linkage", "board", str(path), "--web"]
-    server = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, cwd=Path.cwd())
-    assert server.stdout is not None
-    found = re.search(r"http://\S+/", line := server.stdout.readline())
-    assert found is not None, line
     options = webdriver.ChromeOptions()
     options.binary_location = program
     for flag in ("--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--window-size=1200,900"):
         options.add_argument(flag)
     options.add_argument(f"--user-data-dir={home / 'profile'}")
     options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
-    browser = webdriver.Chrome(options=options, service=Service(driver))
-    try:
+    with ExitStack() as ending:
+        server = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, cwd=Path.cwd())
+        ending.callback(server.communicate, timeout=20)
+        ending.callback(server.terminate)
+        assert server.stdout is not None
+        found = re.search(r"http://\S+/", line := server.stdout.readline())
+        assert found is not None, line
+        browser = webdriver.Chrome(options=options, service=Service(driver))
+        ending.callback(browser.quit)
         browser.get(found[0])
         shown = Page(browser, found[0], path, server)
         fits = "return window.board && Math.abs(board.canvas.height - innerHeight) < 3"
         drawn = "return board.canvas.toDataURL().length > 30000"
         shown.wait(lambda: browser.execute_script(fits) and browser.execute_script(drawn))
         yield shown
-    finally:
-        browser.quit()
-        server.terminate()
-        server.communicate(timeout=20)
 
 
 def spot(page: Page, name: str) -> tuple[float, float, float]:

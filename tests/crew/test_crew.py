@@ -17,8 +17,7 @@ import pytest
 
 from linkage.crew import LostBatchError, Workers, gather, seeds
 from tests.crew.jobs import Job, fails, killed_always, killed_once, spread, threads
-
-ROOT = Path(__file__).parents[2]
+from tests.studies import ROOT
 
 
 def jobs(n: int, flag: Path | None = None, pause: float = 0.0) -> list[Job]:

@@ -39,7 +39,7 @@ from linkage.search.screened import PASSED, batches
 from linkage.search.survivors import measured
 from linkage.solution import solve
 from tests.search.finding import WANTED
-from tests.studies import MERROW, changed
+from tests.studies import MERROW, ROOT, changed
 
 NEAR: dict[str, Any] = {
     "wanted.trunnion": {"fs": [837, 843], "wl": [679, 685]},
@@ -251,7 +251,7 @@ def test_ctrl_c_keeps_what_was_found(tmp_path: Path) -> None:
     sets = [w for k, v in NEAR.items() for w in ("--set", f"{k}={_toml(v)}")]
     command = [sys.executable, "-c", script, "find", str(MERROW), "--wanted", str(WANTED), "-o", str(tmp_path / "out")]
     more = ["--candidates", "3e6", "--keep", "1", "--workers", "1"]
-    env = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
+    env = {**os.environ, "PYTHONPATH": str(ROOT)}
     run = subprocess.Popen(
         [*command, *more, *sets],
         env=env,

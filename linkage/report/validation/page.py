@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 from typing import Any
 
@@ -51,26 +51,25 @@ def _sources(checks: Sequence[Check]) -> Iterator[str]:
         yield f"## {source.title}"
         yield f"`{source.key}`"
         yield ""
-        yield "| id | status | inputs | quantity | printed | tolerance | computed | difference | unit | verdict |"
-        yield "|---|---|---|---|---|---|---|---|---|---|"
-        for x in found:
-            c = x.case
-            tolerance = f"{c.within:g}" + (f" ({c.why})" if c.why else "")
-            printed = c.printed if len(c.printed) < 12 else f"{c.published:.10g}"
-            verdict = "passes" if x.passed else "FAILS"
-            cells = (
-                c.ident,
-                c.status,
-                c.inputs,
-                c.quantity,
-                printed,
-                tolerance,
-                shown(x),
-                _difference(x),
-                c.unit,
-                verdict,
-            )
-            yield f"| {' | '.join(cells)} |"
+        yield from _table(CHECKED, map(_row, found))
+
+
+CHECKED = ("id", "status", "inputs", "quantity", "printed", "tolerance", "computed", "difference", "unit", "verdict")
+
+
+def _table(heads: Sequence[str], rows: Iterable[Sequence[object]]) -> Iterator[str]:
+    yield f"| {' | '.join(heads)} |"
+    yield "|---" * len(heads) + "|"
+    for row in rows:
+        yield f"| {' | '.join(map(str, row))} |"
+
+
+def _row(x: Check) -> Sequence[object]:
+    c = x.case
+    tolerance = f"{c.within:g}" + (f" ({c.why})" if c.why else "")
+    printed = c.printed if len(c.printed) < 12 else f"{c.published:.10g}"
+    verdict = "passes" if x.passed else "FAILS"
+    return c.ident, c.status, c.inputs, c.quantity, printed, tolerance, shown(x), _difference(x), c.unit, verdict
 
 
 def _difference(check: Check) -> str:
@@ -83,10 +82,7 @@ def _left_out() -> Iterator[str]:
     yield ""
     yield "## In the references, but no check"
     yield ""
-    yield "| what | why |"
-    yield "|---|---|"
-    for what, why in LEFT_OUT:
-        yield f"| {what} | {why} |"
+    yield from _table(("what", "why"), LEFT_OUT)
 
 
 def _engines(engines: Mapping[str, Any]) -> Iterator[str]:
@@ -98,14 +94,13 @@ def _engines(engines: Mapping[str, Any]) -> Iterator[str]:
         " figures and to the bounds."
     )
     yield ""
-    yield "| engine | compared | cases | numbers or poses | largest difference | bound | unit | day | version |"
-    yield "|---|---|---|---|---|---|---|---|---|"
-    for run in engines["runs"].values():
-        for row in run["rows"]:
-            yield (
-                f"| {row['engine']} | {row['quantity']} | {row['cases']} | {row['count']} | {row['largest']:.2g} |"
-                f" {row['bound']:.2g} | {row['unit']} | {run['date']} | {run['version']} |"
-            )
+    heads = ("engine", "compared", "cases", "numbers or poses", "largest difference", "bound", "unit", "day", "version")
+    yield from _table(heads, (_engine_row(run, row) for run in engines["runs"].values() for row in run["rows"]))
     for note in engines["notes"]:
         yield ""
         yield note
+
+
+def _engine_row(run: Mapping[str, Any], row: Mapping[str, Any]) -> Sequence[object]:
+    found = (row["engine"], row["quantity"], row["cases"], row["count"], f"{row['largest']:.2g}", f"{row['bound']:.2g}")
+    return *found, row["unit"], run["date"], run["version"]
