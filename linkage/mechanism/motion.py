@@ -100,18 +100,19 @@ def trace(plan: Plan, q: Floats, points: Sequence[tuple[str, Drawn]]) -> Complex
 def tracer(plan: Plan, points: Sequence[tuple[str, Drawn]]) -> Callable[[Floats], Complexes]:
     """`trace` as a function of ``q`` alone, for those who ask for the same points many times."""
     drawn = [(body, column(z)) for body, z in points]
-    part = needed(plan, [body for body, _ in points])
-    widths = [(plan.mechanism.designs, 1), *((len(z), 1) for _, z in drawn)]
+    part, designs = needed(plan, [body for body, _ in points]), max((len(z) for _, z in drawn), default=1)
+    rows = {body: [i for i, (other, _) in enumerate(drawn) if other == body] for body, _ in drawn}
+    places = {body: np.stack([np.broadcast_to(drawn[i][1], (designs, 1)) for i in here]) for body, here in rows.items()}
 
     @np.errstate(invalid="ignore")
     def traced(q: Floats) -> Complexes:
         drive = np.atleast_2d(np.asarray(q, dtype=np.float64))
-        designs, poses = np.broadcast_shapes(drive.shape, *widths)
-        out = np.empty((len(drawn), designs, poses), dtype=np.complex128)
-        for here in chunks(poses, max(1, CHUNK // designs)):
+        shape = np.broadcast_shapes(drive.shape, (plan.mechanism.designs, 1), (designs, 1))
+        out = np.empty((len(drawn), *shape), dtype=np.complex128)
+        for here in chunks(shape[1], max(1, CHUNK // shape[0])):
             state = assemble(part, drive[:, here], order=0)
-            for row, (body, z) in enumerate(drawn):
-                out[row, :, here] = state.at(body, z)
+            for body, z in places.items():
+                out[rows[body], :, here] = state.at(body, z)
         return out
 
     return traced

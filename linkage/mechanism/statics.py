@@ -7,7 +7,7 @@ mechanism. Virtual work (`effort_by_work`) reaches the same effort without any p
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -74,21 +74,41 @@ def multipliers(mechanism: Mechanism, motion: Motion, sets: Sequence[Sequence[Lo
 
     One factorisation a pose serves all sets. Shape (sets, designs, poses, 3 x bodies).
     """
-    joints, bodies = mechanism.joints, mechanism.bodies
+    idle = _idle(mechanism, {load.body for loads in sets for load in loads}, effort_at)
+    joints = [j for j in mechanism.joints if not idle & {j.a, j.b}]
+    bodies = [b for b in mechanism.bodies if b not in idle]
     shape, size = motion.margin.shape, 3 * len(bodies)
     matrix = newton.entries(motion.state, joints, bodies)
     matrix += [(2 * len(joints), *place) for place in travel_row(motion.state, bodies, mechanism.joint(effort_at))]
     matrix = [(row, col, np.broadcast_to(value, shape)) for row, col, value in matrix]
     right = np.stack([-_generalised(motion, bodies, loads) for loads in sets], axis=-1)
-    out = np.empty((*shape, size, len(sets)))
+    out = np.zeros((*shape, 3 * len(mechanism.bodies), len(sets)))
+    rows = [2 * i + k for i, j in enumerate(mechanism.joints) if not idle & {j.a, j.b} for k in (0, 1)] + [-1]
     width = max(1, SYSTEMS // shape[0])
     square = np.zeros((shape[0], min(width, shape[1]), size, size))  # the same places are filled for every part
     for part in chunks(shape[1], width):
         here = square[:, : part.stop - part.start]
         for row, col, value in matrix:
             here[..., col, row] = value[:, part]
-        out[:, part] = newton.solve_each(here, right[:, part])
+        out[:, part, rows] = newton.solve_each(here, right[:, part])
+    for body in idle:
+        out[np.broadcast_to(np.isnan(motion.state.turn(body)), shape)] = np.nan
     return np.moveaxis(out, -1, 0)
+
+
+def _idle(mechanism: Mechanism, loaded: Collection[str], effort_at: str) -> set[str]:
+    """Pairs of bodies on which nothing acts and nothing else hangs: two links cannot carry a force from one end to the
+    other unless they are in line, so that no force goes through their three joints."""
+    idle: set[str] = set()
+    joints = list(mechanism.joints)
+    for inner in mechanism.joints:
+        pair = {inner.a, inner.b}
+        around = [j for j in joints if pair & {j.a, j.b}]
+        own = GROUND in pair or pair & set(loaded) or effort_at in (j.name for j in around)
+        if not own and len(around) == 3 and all(sum(b in (j.a, j.b) for j in around) == 2 for b in pair):
+            idle |= pair
+            joints = [j for j in joints if not pair & {j.a, j.b}]
+    return idle
 
 
 def force_at(state: State, j: Pin | Slide, solved: Floats, i: int) -> Complexes:
@@ -110,12 +130,16 @@ def effort_by_work(mechanism: Mechanism, motion: Motion, loads: Sequence[Load], 
 
 def travel_rate(motion: Motion, mechanism: Mechanism, name: str) -> Floats:
     """Travel of a joint per unit of the mechanism's coordinate: (designs, poses)."""
-    j = mechanism.joint(name)
+    return np.array(np.broadcast_to(joint_rate(motion.state, mechanism.joint(name)), motion.margin.shape))
+
+
+def joint_rate(state: State, j: Pin | Slide) -> Any:
+    """`travel_rate` of bodies just placed, as it comes: it broadcasts to (designs, poses)."""
     if isinstance(j, Pin):
-        return motion.spin(j.b) - motion.spin(j.a)
+        return np.real(state.spin(j.b) - state.spin(j.a))
     # the axis turns too, but the two points lie along it, and so their distance on it does not feel that
-    slip = motion.velocity(j.b, j.at) - motion.velocity(j.a, j.at)
-    return np.asarray(dot(newton.axis_of(motion.state, j), slip))
+    slip = state.velocity(j.b, column(j.at)) - state.velocity(j.a, column(j.at))
+    return dot(newton.axis_of(state, j), slip)
 
 
 def travel_row(state: State, bodies: Sequence[str], j: Pin | Slide) -> list[tuple[int, Any]]:

@@ -27,12 +27,15 @@ def driven_up(gear: Gear) -> float:
 
 def way_up(gear: Gear) -> tuple[float, Floats]:
     """`driven_up`, and the driven rotations before it at which the leg turns back."""
-    grid = np.linspace(0.0, FURTHEST, SCAN)
-    motion = motion_at(gear, grid, 0)
-    swing = gear.leg_sense * motion.angle(LEG)[0]
-    closes = motion.margin[0] > 0
-    last = len(grid) if closes.all() else int(np.argmin(closes))
-    reached = np.flatnonzero(swing[:last] >= gear.swing_up)
+    for looked in (SCAN // 2, SCAN):  # few gears turn their driven body far
+        grid = np.linspace(0.0, FURTHEST, SCAN)[:looked]
+        motion = motion_at(gear, grid, 0)
+        swing = gear.leg_sense * motion.angle(LEG)[0]
+        closes = motion.margin[0] > 0
+        last = looked if closes.all() else int(np.argmin(closes))
+        reached = np.flatnonzero(swing[:last] >= gear.swing_up)
+        if len(reached) or last < looked:
+            break
     if len(reached) == 0:
         opened = opened_at(motion, last)
         by_brace = opened in ("", f"{LOWER} - {LEG}", f"{LEG} - {LOWER}") and gear.brace.has_knee

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 
 from linkage.errors import MechanismError
 from linkage.gear import LEG, Gear
 from linkage.mechanism.dead import dead_points
+from linkage.mechanism.groups import State
 from linkage.mechanism.model import Floats
 from linkage.mechanism.motion import Motion, assemble, solve, tracer
-from linkage.mechanism.plan import needed
-from linkage.mechanism.statics import travel_rate
+from linkage.mechanism.plan import Plan, needed
+from linkage.mechanism.statics import joint_rate
 
 SCAN = 2001
 """Samples over a stroke, to find where it ends, stops or turns back."""
@@ -57,23 +59,23 @@ def actuator_rate(gear: Gear) -> Callable[[Floats], Floats]:
     """`actuator_rate_at` as a function of the driven rotation alone."""
     joint = gear.mechanism.joint(gear.effort_at)
     part = needed(gear.plan, [joint.a, joint.b])
+    return _of_each(part, gear, lambda state: gear.drive_sense * joint_rate(state, joint))
 
-    def rate(driven: Floats) -> Floats:
-        motion = solve(part, gear.drive_sense * driven, 1)
-        return np.asarray(gear.drive_sense * travel_rate(motion, gear.mechanism, gear.effort_at)[0])
 
-    return rate
+def _of_each(part: Plan, gear: Gear, what: Callable[[State], Any]) -> Callable[[Floats], Floats]:
+    """Something of the state with first coefficients, as a function of driven rotations: (poses,)."""
+
+    def at(driven: Floats) -> Floats:
+        with np.errstate(invalid="ignore"):  # poses that do not close are NaN
+            state = assemble(part, np.atleast_2d(gear.drive_sense * driven), 1)
+        return np.array(np.broadcast_to(what(state), (1, len(driven)))[0].real)
+
+    return at
 
 
 def turns_of(gear: Gear, up: float) -> Floats:
     """Driven rotations up to ``up`` at which the leg turns back."""
-    part = needed(gear.plan, [LEG])
-
-    def spin(driven: Floats) -> Floats:
-        with np.errstate(invalid="ignore"):  # poses that do not close are NaN
-            state = assemble(part, np.atleast_2d(gear.drive_sense * driven), 1)
-        return np.asarray(np.broadcast_to(state.spin(LEG), (1, len(driven)))[0].real)
-
+    spin = _of_each(needed(gear.plan, [LEG]), gear, lambda state: state.spin(LEG))
     return dead_points(spin, np.linspace(0.0, up, SCAN))
 
 
