@@ -14,21 +14,15 @@ STEP = 1e-3
 """Of a unit of each dimension (mm; a part of a force; kg): far above rounding, far below a tolerance."""
 
 
-def steps_of(plan: Blueprint) -> tuple[Deviations, Floats]:
-    """One step up in every direction, then one step down, and how many steps each direction's half range has.
-
-    Directions: every dimension, then play along and across at every pin (its reach: half the worn clearance).
-    """
+def steps_of(plan: Blueprint) -> Deviations:
+    """One step up in every direction, then one step down: every dimension, then play along and across at every pin."""
     k, m = len(plan.dimensions), len(plan.pins)
     sizes = np.zeros((k + 2 * m, k))
     sizes[:k] = STEP * np.eye(k)
     play = np.zeros((k + 2 * m, m), complex)
     play[k : k + m] = STEP * np.eye(m)
     play[k + m :] = 1j * STEP * np.eye(m)
-    limits = np.array([d.limit for d in plan.dimensions])
-    clearance = np.full(2 * m, 0.5 * plan.study.tolerances.pin_clearance_worn)
-    both = Deviations(np.concatenate([sizes, -sizes]), np.concatenate([play, -play]))
-    return both, np.concatenate([limits, clearance]) / STEP
+    return Deviations(np.concatenate([sizes, -sizes]), np.concatenate([play, -play]))
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from linkage.actuation.springs import SpringLaw
 from linkage.tolerance.assembly import Blueprint
-from linkage.tolerance.places import Watch
+from linkage.tolerance.places import Spot, Watch
 
 OFFSET, TRAVEL, TILT = (
     "over-centre offset left, mm",
@@ -51,14 +51,6 @@ class Share:
     cg: complex
     empty: float
     empty_cg: complex
-
-
-@dataclass(frozen=True)
-class Spot:
-    """Driven rotations at which something is looked at, rad: one, or three alike apart; ``up``: at leg-up."""
-
-    at: tuple[float, ...]
-    up: bool
 
 
 @dataclass(frozen=True)

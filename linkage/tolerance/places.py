@@ -19,17 +19,35 @@ from linkage.tracks import track
 
 
 @dataclass(frozen=True)
+class Spot:
+    """Driven rotations at which something is looked at, rad: one, or three alike apart; ``up``: at leg-up, wherever
+    that comes to lie."""
+
+    at: tuple[float, ...]
+    up: bool
+
+    def driven(self, up: Floats) -> Floats:
+        """Rotations (n, 1) or (1, 3) of a family whose driven rotation at leg-up is ``up`` (n,)."""
+        return up[:, None] if self.up else np.array([self.at])
+
+
+def spot_of(stroke: Stroke, k: int) -> Spot:
+    """At pose ``k``: between both ends of the stroke with its neighbours."""
+    last = len(stroke.driven) - 1
+    near = stroke.driven[k : k + 1] if k in (0, last) else stroke.driven[k - 1 : k + 2]
+    return Spot(tuple(float(q) for q in near), k == last)
+
+
+@dataclass(frozen=True)
 class Watch:
-    """One part near one bay item at one place of the stroke. ``at``: driven rotations looked at, rad; one or three
-    alike apart; ``up``: the place is leg-up, wherever that comes to lie. ``beside``: the two lie so far over one
-    another in the side view that their distance across it is all there is. ``gap``: as drawn, ``required``: mm."""
+    """One part near one bay item at one place of the stroke. ``beside``: the two lie so far over one another in the
+    side view that their distance across it is all there is. ``gap``: as drawn, ``required``: mm."""
 
     part: int
     slice: int
     item: Obstacle
     lateral: float
-    at: tuple[float, ...]
-    up: bool
+    spot: Spot
     beside: bool
     drawn: tuple[complex, ...]
     gap: float
@@ -73,31 +91,31 @@ def _places(
         low = (padded[1:-1] <= padded[:-2]) & (padded[1:-1] < padded[2:])
         spots = [int(k) for k in np.flatnonzero(low & (curve <= curve.min() + reach))]
     for k in spots:
-        near = stroke.driven[k : k + 1] if k in (0, last) else stroke.driven[k - 1 : k + 2]
-        at, drawn = tuple(float(q) for q in near), tuple(complex(z) for z in core[k])
-        yield Watch(*which, item, lateral, at, k == last, beside, drawn, float(curve[k]), item.required)
+        drawn = tuple(complex(z) for z in core[k])
+        yield Watch(*which, item, lateral, spot_of(stroke, k), beside, drawn, float(curve[k]), item.required)
 
 
 def gaps_at(watch: Watch, gear: Gear, up: Floats) -> Floats:
-    """Side-view gap (n,) of a family at a watched place, mm; ``up`` (n,): driven rotation at leg-up.
-
-    Between three places the least of the parabola through them: the poses are exact, the parabola is off by terms of
-    the third order in the distance between them.
-    """
+    """Side-view gap (n,) of a family at a watched place, mm; ``up`` (n,): driven rotation at leg-up."""
     if watch.beside:
         return np.where(np.isnan(up), np.nan, -np.inf)
     piece = gear.parts[watch.part].nested[watch.slice]
-    drive = up[:, None] if watch.up else np.array([watch.at])
-    points = trace(gear.plan, gear.drive_sense * drive, [(p.body, p.at) for p in piece.core])
+    drive = gear.drive_sense * watch.spot.driven(up)
+    points = trace(gear.plan, drive, [(p.body, p.at) for p in piece.core])
     drawn = np.array(watch.drawn)
     radius, deep = piece.radius + watch.item.radius, watch.lateral <= 0
     columns = [signed_gaps(z.T, drawn, piece.closed, radius, watch.item.shape, deep) for z in np.moveaxis(points, 2, 0)]
-    gaps = np.stack(columns, axis=1)
-    return gaps[:, 0] if gaps.shape[1] == 1 else least_of_three(gaps)
+    return least_at(np.stack(columns, axis=1))
 
 
-def least_of_three(y: Floats) -> Floats:
-    """Least value (n,) of the parabola through three values alike apart (n, 3), not beyond the outer two."""
+def least_at(y: Floats) -> Floats:
+    """Least value (n,) of what is looked at at a spot (n, 1) or (n, 3).
+
+    Of three the least of the parabola through them, not beyond the outer two: the poses are exact, the parabola is off
+    by terms of the third order in the distance between them.
+    """
+    if y.shape[1] == 1:
+        return y[:, 0]
     bend = y[:, 0] - 2.0 * y[:, 1] + y[:, 2]
     slope = 0.5 * (y[:, 2] - y[:, 0])
     at = np.clip(-slope / np.where(bend > 0, bend, np.inf), -1.0, 1.0)

@@ -38,7 +38,7 @@ from linkage.tolerance.followed import (
     spring_length,
 )
 from linkage.tolerance.model import Deviations
-from linkage.tolerance.places import Watch, gaps_at, least_of_three
+from linkage.tolerance.places import Watch, gaps_at, least_at
 
 STEPS = 4
 """Newton steps to where an actuator's own end stop leaves the gear; each squares the error."""
@@ -63,7 +63,7 @@ def value_of(setting: Setting, by: Deviations, name: str) -> Floats:
     made = assemble(setting.plan, by)
     if name == OFFSET and made.offset is not None:
         return made.offset
-    up = _driven_up(setting, made, by)
+    up = driven_up(setting, made, by)
     return np.asarray(_full(_gaps(setting, made.gear, by, up, name)[name], by.count))
 
 
@@ -76,8 +76,9 @@ def judge(setting: Setting, by: Deviations) -> Outcome:
         if made.offset is not None:
             closes &= np.isfinite(_full(gear.brace.over_centre, by.count))
         length_down = _length(setting, gear, np.zeros((1, 1)))
-        up = _driven_up(setting, made, by)
-        values = _down(setting, made, by, length_down) | _raised(setting, made, by, up)
+        rigged = _rigged(setting, by)
+        up = driven_up(setting, made, by, rigged)
+        values = _down(setting, made, by, length_down, rigged) | _raised(setting, made, by, up)
         values |= (
             _springs(setting, gear, by, up)
             | _gaps(setting, gear, by, up)
@@ -111,13 +112,15 @@ def _rigged(setting: Setting, by: Deviations) -> Floats:
     return _length(setting, unworn, np.zeros((1, 1)))
 
 
-def _driven_up(setting: Setting, made: Made, by: Deviations) -> Floats:
-    """Driven rotation at leg-up: where the leg has its swing, or where the actuator's own end stop leaves it."""
+@np.errstate(invalid="ignore", divide="ignore")
+def driven_up(setting: Setting, made: Made, by: Deviations, rigged: Floats | None = None) -> Floats:
+    """Driven rotation (n,) at leg-up, rad: where the leg has its swing, or where the actuator's own end stop leaves it;
+    NaN where it does not come so far. ``rigged``: length to which the actuator is set in the lock, mm, if known."""
     up: Floats = _full(driven_up_of(made.gear), by.count)
     if not setting.own_end:
         return up
     stroke = setting.length_up - setting.length_down + setting.way * _size(setting, by, pieces.STROKE)
-    wanted = _rigged(setting, by) + _size(setting, by, pieces.RIG) + stroke
+    wanted = (_rigged(setting, by) if rigged is None else rigged) + _size(setting, by, pieces.RIG) + stroke
     for _ in range(STEPS):
         motion = motion_at(made.gear, up[:, None], 1)
         rate = made.gear.drive_sense * travel_rate(motion, made.gear.mechanism, made.gear.effort_at)
@@ -125,7 +128,7 @@ def _driven_up(setting: Setting, made: Made, by: Deviations) -> Floats:
     return np.where(np.abs(up - setting.driven_up) < 0.5 * setting.driven_up, up, np.nan)
 
 
-def _down(setting: Setting, made: Made, by: Deviations, length_down: Floats) -> dict[str, Floats]:
+def _down(setting: Setting, made: Made, by: Deviations, length_down: Floats, rigged: Floats) -> dict[str, Floats]:
     gear = made.gear
     axle = gear.pins["axle"].at
     found = {} if made.offset is None else {OFFSET: made.offset}
@@ -135,7 +138,7 @@ def _down(setting: Setting, made: Made, by: Deviations, length_down: Floats) -> 
         "axle down FS, mm": axle.real,
         "axle down WL, mm": axle.imag,
         LENGTH_DOWN: length_down,
-        TRAVEL: left + setting.way * (length_down - _rigged(setting, by) - _size(setting, by, pieces.RIG)),
+        TRAVEL: left + setting.way * (length_down - rigged - _size(setting, by, pieces.RIG)),
     }
 
 
@@ -178,13 +181,19 @@ def _gaps(setting: Setting, gear: Gear, by: Deviations, up: Floats, only: str = 
     for w in setting.watches:
         if only and gap_name(w.item.name) != only:
             continue
-        thicker = _size(setting, by, f"surface of bay item {w.item.name}")
-        if _typed(setting, w):
-            thicker = thicker + _size(setting, by, f"surface of {setting.plan.gear.parts[w.part].name}")
-        gap = np.where(np.isnan(up), np.nan, _apart(w, gaps_at(w, gear, up) - thicker, thicker))
+        gap = gap_of(setting, w, gear, by, up)
         name = gap_name(w.item.name)
         found[name] = np.minimum(found[name], gap) if name in found else gap
     return found
+
+
+@np.errstate(invalid="ignore", divide="ignore")
+def gap_of(setting: Setting, watch: Watch, gear: Gear, by: Deviations, up: Floats) -> Floats:
+    """Gap in space (n,) at one watched place, mm, surfaces as made; ``up`` (n,): driven rotation at leg-up."""
+    thicker = _size(setting, by, f"surface of bay item {watch.item.name}")
+    if _typed(setting, watch):
+        thicker = thicker + _size(setting, by, f"surface of {setting.plan.gear.parts[watch.part].name}")
+    return np.where(np.isnan(up), np.nan, _apart(watch, gaps_at(watch, gear, up) - thicker, thicker))
 
 
 def _apart(watch: Watch, side: Floats, thicker: Floats) -> Floats:
@@ -220,17 +229,14 @@ def _nose_share(setting: Setting, gear: Gear, by: Deviations) -> dict[str, Float
 def _forces(setting: Setting, made: Made, by: Deviations, up: Floats) -> dict[str, Floats]:
     gear, study = made.gear, setting.plan.study
     found = {}
-    drive = up[:, None] if setting.lean_spot.up else np.array([setting.lean_spot.at])
+    drive = setting.lean_spot.driven(up)
     ends = [gear.pins[name] for name in (*gear.thrust_line, "trunnion", "lug")]
     near, far, trunnion, lug = trace(gear.plan, gear.drive_sense * drive, [(p.body, p.at) for p in ends])
     lean = np.abs(np.angle((lug - trunnion) / (far - near)))
-    least = np.degrees(np.minimum(lean, np.pi - lean))
-    found[LEAN] = least[:, 0] if least.shape[1] == 1 else least_of_three(least)
+    found[LEAN] = least_at(np.degrees(np.minimum(lean, np.pi - lean)))
     if setting.push_spot is None:
         return found
-    drive = up[:, None] if setting.push_spot.up else np.array([setting.push_spot.at])
-    push = push_at(setting, gear, motion_at(gear, drive, 1), by)
-    peak = push[:, 0] if push.shape[1] == 1 else -least_of_three(-push)
+    peak = -least_at(-push_at(setting, gear, motion_at(gear, setting.push_spot.driven(up), 1), by))
     found[PUSH] = peak
     if study.gear.actuator.max_force is not None:
         able = study.gear.actuator.max_force * (1.0 + _size(setting, by, pieces.FORCE))

@@ -45,9 +45,7 @@ class Corner:
 
 def slopes(setting: Setting, result: str, at: Deviations | None = None) -> Slopes:
     """Of one result at the drawn gear, or at one other, by central differences."""
-    both, _ = steps_of(setting.plan)
-    if at is not None:
-        both = Deviations(both.sizes + at.sizes, both.play + at.play)
+    both = steps_of(setting.plan) + (setting.plan.none() if at is None else at)
     return slopes_from(setting.plan, value_of(setting, both, result))
 
 

@@ -22,11 +22,10 @@ from linkage.stance import grounds
 from linkage.stroke import Stroke, gear_and_stroke
 from linkage.tolerance import pieces
 from linkage.tolerance.assembly import Blueprint, assemble
-from linkage.tolerance.differences import steps_of
-from linkage.tolerance.followed import DRIVEN_UP, SHARE_MAX, SHARE_MIN, Setting, Share, Spot
-from linkage.tolerance.model import Deviations
-from linkage.tolerance.places import Watch, gaps_at, watched
-from linkage.tolerance.results import judge, push_at
+from linkage.tolerance.differences import Slopes, slopes_from, steps_of
+from linkage.tolerance.followed import SHARE_MAX, SHARE_MIN, Setting, Share
+from linkage.tolerance.places import Spot, Watch, spot_of, watched
+from linkage.tolerance.results import driven_up, gap_of, push_at
 from linkage.tolerance.twin import twin
 
 WIDE = 60.0
@@ -88,9 +87,7 @@ def _setting(plan: Blueprint, gear: Gear, stroke: Stroke, bay: Sequence[Obstacle
 
 def _spot(stroke: Stroke, values: Floats) -> Spot:
     """Where values over the poses are greatest."""
-    k, last = int(np.nanargmax(values)), len(values) - 1
-    near = stroke.driven[k : k + 1] if k in (0, last) else stroke.driven[k - 1 : k + 2]
-    return Spot(tuple(float(q) for q in near), k == last)
+    return spot_of(stroke, int(np.nanargmax(values)))
 
 
 def _shares(study: Study, gear: Gear, stroke: Stroke) -> tuple[Share, ...]:
@@ -104,22 +101,20 @@ def _shares(study: Study, gear: Gear, stroke: Stroke) -> tuple[Share, ...]:
 
 def _worth(draft: Setting, watches: Sequence[Watch]) -> tuple[Watch, ...]:
     """Places which to first order may be the least gap of their item somewhere within the tolerances."""
-    if not watches:
-        return ()
-    steps, reach = steps_of(draft.plan)
-    plan = draft.plan
-    families = Deviations(
-        np.concatenate([plan.none().sizes, steps.sizes]), np.concatenate([plan.none().play, steps.play])
-    )
-    made = assemble(plan, families).gear
-    ends = judge(draft, families).values[DRIVEN_UP]
-    table = np.array([gaps_at(w, made, np.radians(ends)) for w in watches])
-    drawn = np.array([w.gap for w in watches])
-    half = (table.shape[1] - 1) // 2
-    with np.errstate(invalid="ignore"):
-        slopes = 0.5 * (table[:, 1 : 1 + half] - table[:, 1 + half :])
-    wide = 2.0 * np.nansum(np.abs(slopes) * reach, axis=1)
+    plan, both = draft.plan, steps_of(draft.plan)
+    made = assemble(plan, both)
+    up = driven_up(draft, made, both)
+    wide = [2.0 * _reach(plan, slopes_from(plan, gap_of(draft, w, made.gear, both, up))) for w in watches]
     best: dict[str, float] = {}
-    for w, gap, loose in zip(watches, drawn, wide, strict=True):
-        best[w.item.name] = min(best.get(w.item.name, np.inf), gap + loose)
-    return tuple(w for w, g, loose in zip(watches, drawn, wide, strict=True) if g - loose <= best[w.item.name])
+    for w, loose in zip(watches, wide, strict=True):
+        best[w.item.name] = min(best.get(w.item.name, np.inf), w.gap + loose)
+    return tuple(w for w, loose in zip(watches, wide, strict=True) if w.gap - loose <= best[w.item.name])
+
+
+def _reach(plan: Blueprint, slopes: Slopes) -> float:
+    """How far straight lines take a result within the tolerances; without end where there is no slope. Play counts
+    along and across in full, a little more than its circle has."""
+    limits = np.array([d.limit for d in plan.dimensions])
+    ways = np.abs(np.concatenate([slopes.play.real, slopes.play.imag]))
+    much = np.sum(np.abs(slopes.sizes) * limits) + 0.5 * plan.study.tolerances.pin_clearance_worn * np.sum(ways)
+    return float(np.nan_to_num(much, nan=np.inf))

@@ -13,15 +13,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.optimize import brentq
 
-from linkage.clearance import in_space
 from linkage.mechanism.model import Complexes, Floats
 from linkage.tolerance.assembly import assemble
 from linkage.tolerance.criteria import criteria
 from linkage.tolerance.differences import slopes_from, steps_of
-from linkage.tolerance.followed import DRIVEN_UP, OFFSET, Setting, gap_name
+from linkage.tolerance.followed import OFFSET, Setting, gap_name
 from linkage.tolerance.model import Deviations
-from linkage.tolerance.places import Watch, gaps_at
-from linkage.tolerance.results import judge, value_of
+from linkage.tolerance.places import Watch
+from linkage.tolerance.results import driven_up, gap_of, value_of
 from linkage.tolerance.search import FINE, slopes, worst_play
 
 FURTHEST = 20.0
@@ -120,12 +119,10 @@ def _straight(watch: Watch, slope: Complexes) -> float:
 
 def _slopes_of_places(setting: Setting) -> list[Complexes]:
     """By the play of each pin, at every watched place."""
-    both, _ = steps_of(setting.plan)
-    gear = assemble(setting.plan, both).gear
-    up = np.radians(judge(replace(setting, watches=()), both).values[DRIVEN_UP])
-    with np.errstate(invalid="ignore"):
-        places = [np.asarray(in_space(w.lateral, gaps_at(w, gear, up))) for w in setting.watches]
-    return [slopes_from(setting.plan, values).play for values in places]
+    plan, both = setting.plan, steps_of(setting.plan)
+    made = assemble(plan, both)
+    up = driven_up(setting, made, both)
+    return [slopes_from(plan, gap_of(setting, w, made.gear, both, up)).play for w in setting.watches]
 
 
 def limit_of(setting: Setting, result: str, wanted: float, pins: tuple[str, ...], sizes: Floats) -> WearLimit:

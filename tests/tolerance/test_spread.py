@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import sys
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -138,6 +139,18 @@ def test_gaps_near_the_drawn_places_are_those_of_the_full_clearance() -> None:
             assert gap - 0.005 <= ours <= gap + 0.06, item
             worst = max(worst, ours - gap)
     assert worst > 0  # the proved bound lies below
+
+
+def test_thick_surfaces_hide_no_place_that_may_be_the_least() -> None:
+    """The places followed have the least gap of all places, of every gear: wide tolerances of the surfaces count."""
+    base = setting(changed({"tolerances.part_size": 4}), MERROW.parent)
+    by = drawn(base.plan.dimensions, len(base.plan.pins), base.plan.study.tolerances, 1024, 5)
+    followed = judge(base, by).values
+    every = judge(replace(base, watches=base.all_watches), by).values
+    assert len(base.watches) < len(base.all_watches)
+    for name in followed:
+        if name.startswith(GAP):
+            assert np.array_equal(followed[name], every[name]), name
 
 
 def test_the_same_for_any_number_of_workers(monkeypatch: pytest.MonkeyPatch) -> None:
