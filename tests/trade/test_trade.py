@@ -230,6 +230,34 @@ def test_contours_of_any_outcome(margins: Any) -> None:
         assert figure.axes[0].get_xlabel() == "gear.x, mm"
 
 
+class Counted:
+    """In place of the solver: which designs it was asked for."""
+
+    def __init__(self, present: float | None) -> None:
+        self.varies, self.sha256, self.asked = (Vary("gear.x", (1.0, 2.0, 3.0), "mm", present),), "0", []
+
+    def __call__(self, values: Any) -> Point:
+        self.asked.append(tuple(values))
+        return Point(tuple(values), {"a_mm": sum(values)})
+
+
+def test_every_design_is_solved_once() -> None:
+    """The present one too, whether it is among the points, beside them, solved already, or unknown."""
+    for present, known, asked in (
+        (2.0, None, [(2.0,), (1.0,), (3.0,)]),
+        (2.5, None, [(2.5,), (1.0,), (2.0,), (3.0,)]),
+        (2.0, Point((2.0,), {"a_mm": 2.0}), [(1.0,), (3.0,)]),
+        (None, None, [(1.0,), (2.0,), (3.0,)]),
+    ):
+        work: Any = Counted(present)
+        trade = run(work, "t", (), None, present=known)
+        assert work.asked == asked
+        assert [p.values for p in trade.points] == [(1.0,), (2.0,), (3.0,)]
+        assert trade.result("a_mm").tolist() == [1.0, 2.0, 3.0]
+        assert (trade.present.values if trade.present else None) == (None if present is None else (present,))
+        assert trade.answer is trade.answer and trade.edge is trade.edge
+
+
 def test_command(tmp_path: Path) -> None:
     out = tmp_path / "out"
     arguments = ["trade", str(MERROW), "--vary", f"{OFFSET}=4:5:2", "--set", "limits.nose_share.min=0.14"]
