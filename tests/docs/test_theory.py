@@ -8,6 +8,8 @@ import pytest
 
 from linkage import clearance, tracks
 from linkage.glance import gaps as glance_gaps
+from linkage.glance import nearest
+from linkage.glance.pairs import ALONG
 from linkage.plane import envelope
 from linkage.states import engine, parts
 from linkage.stroke import motion
@@ -44,11 +46,12 @@ def test_architecture_shows_the_floors() -> None:
 
 
 NUMBERS = [
-    ("theory-glance.md", "at 61 poses", glance_gaps.POSES, 61),
+    ("theory-glance.md", "between 61 poses", glance_gaps.POSES, 61),
     ("theory-glance.md", "at most 0.5 mm", glance_gaps.WITHIN, 0.5),
     ("theory-glance.md", "at most twelve poses", glance_gaps.DEPTHS, 12),
-    ("theory-glance.md", "four times over", glance_gaps.ROUNDS, 4),
-    ("theory-glance.md", "cut into three", glance_gaps.PIECES, 3),
+    ("theory-glance.md", "four times over", nearest.ROUNDS, 4),
+    ("theory-glance.md", "cut into three", nearest.PIECES, 3),
+    ("theory-glance.md", "Twelve fixed directions", len(ALONG), 12),
     ("theory-sweep.md", "at most\n0.05 mm", clearance.BRACKET, 0.05),
     ("theory-sweep.md", "512 equal cells", tracks.PROOF_CELLS, 512),
     ("theory-sweep.md", "cut into 16 pieces", tracks.PROOF_PIECES, 16),
