@@ -51,7 +51,7 @@ def ratios(model: LoadModel, stance: Stance2) -> list[tuple[Linear, Linear]]:
     ]
 
 
-@settings(max_examples=150, derandomize=True, deadline=None)
+@settings(max_examples=60, derandomize=True, deadline=None)
 @given(models(), st.sampled_from([LEVEL, NOSE_UP]))
 def test_equals_all_corners(model: LoadModel, stance: Stance2) -> None:
     if not corners(model):
@@ -83,7 +83,7 @@ def test_equals_linprog(model: LoadModel, stance: Stance2) -> None:
         assert extreme(model, numerator, denominator, "max").value == pytest.approx(high, abs=LINPROG * scale)
 
 
-@settings(max_examples=100, derandomize=True, deadline=None)
+@settings(max_examples=40, derandomize=True, deadline=None)
 @given(models(), st.data())
 def test_any_ratio_of_linear_functions(model: LoadModel, data: st.DataObject) -> None:
     """Not only those that come from arms: any weights, any positive denominator."""

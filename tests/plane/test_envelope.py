@@ -203,7 +203,7 @@ coordinate = st.floats(-300.0, 300.0, allow_subnormal=False)
 vertex = st.builds(complex, coordinate, coordinate)
 
 
-@settings(derandomize=True, deadline=None, max_examples=60)
+@settings(derandomize=True, deadline=None, max_examples=30)
 @given(
     st.integers(2, 4).flatmap(lambda m: st.lists(st.lists(vertex, min_size=m, max_size=m), min_size=2, max_size=7)),
     st.floats(0.0, 20.0),
@@ -218,7 +218,7 @@ def test_any_chain_on_straight_ways_is_held(rows: list[list[complex]], radius: f
     assert outside(region, shapes_of(between, False), radius) == 0
 
 
-@settings(derandomize=True, deadline=None, max_examples=60)
+@settings(derandomize=True, deadline=None, max_examples=30)
 @given(
     st.lists(st.lists(st.floats(5.0, 300.0), min_size=7, max_size=7), min_size=2, max_size=6),
     st.lists(vertex, min_size=6, max_size=6),
@@ -233,7 +233,7 @@ def test_any_filled_outline_that_changes_its_shape_is_held(radii: list[list[floa
     assert outside(region, shapes_of(between, True), 0.0) == 0
 
 
-@settings(derandomize=True, deadline=None, max_examples=60)
+@settings(derandomize=True, deadline=None, max_examples=30)
 @given(st.integers(0, 2**31), st.floats(-3.0, 3.0), st.floats(0.0, 3.0), st.floats(0.0, 40.0))
 def test_any_turning_body_is_held(seed: int, lo: float, span: float, radius: float) -> None:
     rng = np.random.default_rng(seed)
