@@ -56,7 +56,8 @@ def read_layer(path: Path, item: BayItem) -> Sequence[Slice]:
     layers = sorted({_layer(e) for e in space})
     if item.layer is None or item.layer not in layers:
         some = ", ".join(layers[:20]) + (f" and {len(layers) - 20} more" if len(layers) > 20 else "")
-        raise UnusableFileError(f"layer {item.layer!r} is not in {path.name!r}", f"layer = one of {some}")
+        wanted = f"layer = one of {some}" if layers else "a layer with outlines; this drawing is empty"
+        raise UnusableFileError(f"layer {item.layer!r} is not in {path.name!r}", wanted)
     lines = list(_lines(space, item.layer, factor, path.name))
     return [Slice(_region(lines, path.name), 0.0, 0.0, False)]
 
@@ -162,7 +163,7 @@ class _Walk:
 
         def left_out(entity: Any, why: str) -> None:
             if self._counts(entity, inherited) and entity.dxftype() not in NO_SHAPE:
-                kind = f"a {entity.dxftype()} in block {insert.dxf.name!r} of {self.name!r}"
+                kind = f"{_a(entity.dxftype())} in block {insert.dxf.name!r} of {self.name!r}"
                 raise UnusableFileError(f"{kind} cannot be placed ({why})", OUTLINES)
 
         copies = insert.multi_insert() if insert.mcount > 1 else (insert,)  # rows and columns
@@ -196,18 +197,22 @@ def _flat(entity: Any, factor: float, name: str) -> Any:
             curve = paths.make_path(entity)
             controls = [(p.x * factor, p.y * factor) for p in curve.control_vertices()]
         except TypeError as err:
-            raise UnusableFileError(f"a {kind} in {name!r} has no outline", OUTLINES) from err
+            raise UnusableFileError(f"{_a(kind)} in {name!r} has no outline", OUTLINES) from err
         except Exception as err:  # by broken numbers, any of the library's errors
-            raise UnusableFileError(f"a {kind} in {name!r} cannot be drawn ({_said(err)})", EXPECTED) from err
+            raise UnusableFileError(f"{_a(kind)} in {name!r} cannot be drawn ({_said(err)})", EXPECTED) from err
         _check_near(controls, kind, name)
         points = [(p.x * factor, p.y * factor) for p in curve.flattening(FLATTENING / factor)]
     return shapely.LineString(points) if len(points) > 1 else None
 
 
+def _a(kind: str) -> str:
+    return f"{'an' if kind[:1] in 'AEIOU' else 'a'} {kind}"
+
+
 def _check_near(points: Sequence[tuple[float, float]], kind: str, name: str) -> None:
     for x, y in points:
         if not (abs(x) <= FURTHEST and abs(y) <= FURTHEST):  # not a number is not within either
-            where = f"a {kind} in {name!r} reaches to FS {x:g}, WL {y:g} mm"
+            where = f"{_a(kind)} in {name!r} reaches to FS {x:g}, WL {y:g} mm"
             raise UnusableFileError(where, f"numbers within {FURTHEST:g} mm of the datum")
 
 

@@ -74,5 +74,5 @@ def _after(pattern: re.Pattern[bytes], content: bytes, at: int, name: str, expec
     if hit is None:
         at += len(content[at:]) - len(content[at:].lstrip())
         line, rest = content.count(b"\n", 0, at) + 1, content[at : at + 40].split(b"\n")[0].decode("ascii", "replace")
-        raise UnusableFileError(f"{name!r} is not readable as STL: line {line} has {rest!r}", expected)
+        raise UnusableFileError(f"{name!r} is not readable as STL from line {line} on, {rest!r}", expected)
     return hit.end()

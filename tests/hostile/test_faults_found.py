@@ -2,10 +2,140 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from itertools import count
+from pathlib import Path
+
 import pytest
 
+from linkage.document.reader import read
+from linkage.drafting.draft import begin
+from linkage.drafting.keeping import saved_beside
+from linkage.errors import DocumentError
 from linkage.glance import glance
+from linkage.handoff.folder import staged
+from linkage.obstacles import obstacles
 from tests import topologies
+from tests.hostile.bay_files import read_as, study_with
+from tests.hostile.intact_files import intact, old_dxf
+from tests.hostile.moments import every_moment, killed_before
+from tests.hostile.watching import LONGEST, no_longer_than
+from tests.studies import OSTREL
+
+CIRCLE = "0 CIRCLE 8 ENGINE 10 1200 20 800 40 50"
+IN_BOX = "0 LINE 8 0 10 0 20 0 11 30 21 0"
+ROWS = "0 INSERT 8 ENGINE 2 BOX 10 1000 20 900 41 1 70 3 71 2 44 40 45 30"
+
+
+def dxf(old: str = "", new: str = "") -> bytes:
+    """The intact file with one thing changed; blanks stand for line ends."""
+    content = old_dxf()
+    before, after = ("\n".join(text.split()).encode() for text in (old, new))
+    assert before in content
+    return content.replace(before, after, 1) if old else content
+
+
+def fault(kind: str, content: bytes, folder: Path) -> str:
+    (folder / f"bay.{kind}").write_bytes(content)
+    with no_longer_than(LONGEST), pytest.raises(DocumentError) as caught:
+        obstacles(study_with(kind), folder)
+    assert f"bay.{kind}" in str(caught.value)
+    return str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        (CIRCLE, CIRCLE.replace("1200", "inf"), "a CIRCLE in 'bay.dxf' reaches to FS inf"),  # never came back
+        (CIRCLE, CIRCLE.replace("1200", "-nan"), "a CIRCLE in 'bay.dxf' reaches to FS nan"),
+        (CIRCLE, CIRCLE.replace("40 50", "40 1e12"), "reaches to"),
+        (CIRCLE, CIRCLE.replace("CIRCLE", "FOO"), "a FOO in 'bay.dxf' has no outline"),  # was left out in silence
+        (CIRCLE, "0 MLINE 8 ENGINE 10 0 20 0", "a MLINE in 'bay.dxf'"),  # did not name the file
+        (IN_BOX, f"{IN_BOX} 0 INSERT 8 0 2 BOX 10 0 20 0", "lie more than 16 deep in one another"),
+        (IN_BOX, "0 INSERT 8 0 2 NOBODY 10 0 20 0", "a block in 'bay.dxf' cannot be opened"),
+        (IN_BOX, "0 INSERT 8 0 2 B 10 0 20 0 41 -1e308", "a block in 'bay.dxf' cannot be opened"),
+        ("0 ENDBLK", "999 gone", "a block in 'bay.dxf' cannot be opened"),
+        ("0 ENDBLK", "0 BLOCK 8 0 2 C 70 0 0 ENDBLK", "readable in parts only"),  # a block was left out in silence
+        ("$INSUNITS 70 4", "$INSUNITS 70 4 9 inf 70 inf", "not readable as DXF"),
+        ("0 SECTION 2 ENTITIES", "0 SECTION 2 \x1b[31m\x07", "this drawing is empty"),
+    ],
+)
+def test_drawings(old: str, new: str, words: str, tmp_path: Path) -> None:
+    said = fault("dxf", dxf(old, new), tmp_path)
+    assert words in said
+    assert "\x1b" not in said
+
+
+def test_blocks_in_blocks_without_end(tmp_path: Path) -> None:
+    """Ten of the next ten times over, twelve deep."""
+    chain = "".join(
+        f" 0 BLOCK 8 0 2 B{i} 70 0 10 0 20 0" + 10 * f" 0 INSERT 8 0 2 B{i + 1} 10 0 20 0" + " 0 ENDBLK"
+        for i in range(12)
+    )
+    blocks = f"{chain} 0 BLOCK 8 0 2 B12 70 0 10 0 20 0 {IN_BOX} 0 ENDBLK 0 ENDSEC 0 SECTION 2 ENTITIES"
+    content = dxf("0 ENDSEC 0 SECTION 2 ENTITIES", f"{blocks} 0 INSERT 8 ENGINE 2 B0 10 0 20 0")
+    assert "hold more than 5000 entities" in fault("dxf", content, tmp_path)
+
+
+def test_rows_and_columns_of_a_block_are_all_there(tmp_path: Path) -> None:
+    """Only the first of them was."""
+    before = read_area(dxf(), tmp_path)
+    triangle = 30 * 20 / 2
+    assert read_area(dxf(CIRCLE, f"{CIRCLE} {ROWS}"), tmp_path) - before == pytest.approx(6 * triangle, rel=0.01)
+
+
+def read_area(content: bytes, folder: Path) -> float:
+    (folder / "bay.dxf").write_bytes(content)
+    return float(obstacles(study_with("dxf"), folder)[0].shape.area)
+
+
+def test_lines_that_all_cross_one_another(tmp_path: Path) -> None:
+    lines = "".join(f" 0 LINE 8 ENGINE 10 {i % 97} 20 0 11 {i % 89} 21 900" for i in range(4000))
+    assert "cross one another without end" in fault("dxf", dxf(CIRCLE, lines), tmp_path)
+
+
+def test_the_library_is_quiet(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
+    """It quoted the file, and a traceback of its own, on the terminal."""
+    fault("dxf", dxf("0 ENDBLK", "999 gone"), tmp_path)
+    fault("stl", intact("stl")[0].replace(b"facet", b"fac\x1bet", 1), tmp_path)
+    assert capfd.readouterr() == ("", "")
+
+
+def test_meshes(tmp_path: Path) -> None:
+    text, _, binary = intact("stl")
+    assert "says 4294967295 triangles" in fault("stl", binary[:80] + b"\xff" * 4 + binary[84:], tmp_path)
+    assert "no closed mesh" in fault("stl", binary[:80] + b"\x01\0\0\0" + binary[84:134], tmp_path)
+    assert "reaches to FS nan" in fault("stl", binary[:96] + b"\0\0\xc0\x7f" + binary[100:], tmp_path)
+    assert "line 2 on" in fault("stl", text.replace(b"vertex", b"vertex nan ", 1), tmp_path)
+    digits = text.replace(b"1060.0", b"1" * 4000)
+    assert "reaches to" in fault("stl", digits, tmp_path)  # was tried in all ways in which digits can be cut
+
+
+def test_a_mesh_with_its_faces_inside_out(tmp_path: Path) -> None:
+    facets = intact("stl")[0].decode().split("endfacet")
+    turned = [
+        "\n".join([*(lines := f.split("\n"))[:3], *lines[3:6][::-1], *lines[6:]]) if "vertex" in f else f
+        for f in facets
+    ]
+    assert "vertex" in turned[0]
+    assert read_as("stl", "endfacet".join(turned).encode(), tmp_path) == "read"
+
+
+def test_a_solid_that_takes_the_cad_kernel_down(tmp_path: Path) -> None:
+    """It took the whole process with it: a segmentation fault."""
+    if not intact("step"):
+        pytest.skip("needs the extra that reads it")
+    assert "the CAD kernel fails" in fault("step", intact("step")[0].replace(b"#268 =", b"#268q="), tmp_path)
+
+
+@pytest.mark.parametrize("name", ["a\0b.dxf", "x" * 5000 + ".dxf", "loop.dxf", "folder.dxf"])
+def test_names_that_are_none(name: str, tmp_path: Path) -> None:
+    (tmp_path / "loop.dxf").symlink_to(tmp_path / "loop.dxf")
+    (tmp_path / "folder.dxf").mkdir()
+    study = study_with("dxf")
+    item = study.bay.item[0].model_copy(update={"file": name})
+    with pytest.raises(DocumentError, match=r"bay\.item\[0\]\.file"):
+        obstacles(study.model_copy(update={"bay": study.bay.model_copy(update={"item": (item,)})}), tmp_path)
 
 
 def test_a_glance_at_a_gear_without_bay_items() -> None:
@@ -15,3 +145,33 @@ def test_a_glance_at_a_gear_without_bay_items() -> None:
     assert seen.clearance is not None
     assert [(g.part, g.item) for g in seen.clearance.own] == [("leg", "brace")]
     assert seen.clearance.own[0].gap == pytest.approx(8.0)  # between the leg's side and the brace's plate
+
+
+def test_a_copy_beside_a_study_is_there_whole_or_not(tmp_path: Path) -> None:
+    """It was there empty for a moment."""
+    found = []
+    for step in count():
+        home = tmp_path / str(step)
+        home.mkdir()
+        (home / "study.toml").write_bytes(OSTREL.read_bytes())
+        draft = begin(home / "study.toml")
+        died = killed_before(step, lambda draft=draft: saved_beside(draft))  # type: ignore[misc]
+        copy = home / "study.1.toml"
+        found.append(copy.exists())
+        assert not copy.exists() or read(copy).study == draft.study
+        if not died:
+            break
+    assert found[-1]
+    assert found.count(False) > 3
+
+
+def test_an_older_folder_is_replaced_in_one_step() -> None:
+    """It was a mixture of old and new files for a few milliseconds."""
+
+    def write(place: Path) -> None:
+        with staged(place, "b.json") as draft:
+            (draft / "a.csv").write_text("something new\n" * 9)
+            (draft / "b.json").write_text("something new\n" * 9)
+
+    seen: Counter[str] = every_moment(write)
+    assert not [what for what in seen if "HALF" in what or "LOST" in what]
