@@ -1,25 +1,42 @@
-"""STEP file -> triangles, run as a process of its own: ``python tessellate.py FILE DEFLECTION RESULT``.
+"""STEP file -> triangles, run as a process of its own: ``python tessellate.py FILE DEFLECTION RESULT SECONDS``.
 
 A broken file can take the CAD kernel down, keep it busy for ever, and make it write on the terminal. So it works where
 that harms nobody, and this file uses nothing else of the package. ``RESULT`` is an ``.npz`` with corners (n, 3) in mm
-and triangles (m, 3) as indices, or, where the kernel can say so, with the text ``fault`` instead.
+and triangles (m, 3) as indices, or, where the kernel can say so, with the text ``fault`` instead. ``SECONDS`` of
+processor time are allowed for the work, beside those for loading the kernel.
 """
 
 from __future__ import annotations
 
+import math
 import sys
+import time
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 
-def main(path: str, deflection: float, result: str) -> None:
+def main(path: str, deflection: float, result: str, seconds: float) -> None:
+    import OCP.BRepMesh
+    import OCP.STEPControl  # noqa: F401
+
+    _limit(seconds)
     fault, corners, faces = _tessellated(path, deflection)
     if fault:
         np.savez(result, fault=fault)
     else:
         np.savez(result, corners=corners, faces=faces)
+
+
+def _limit(seconds: float) -> None:
+    """From here on; where the system has no such limit, the clock of who started this ends it."""
+    try:
+        import resource
+    except ImportError:
+        return
+    until = math.ceil(time.process_time() + seconds)
+    resource.setrlimit(resource.RLIMIT_CPU, (until, until + 1))
 
 
 def _tessellated(path: str, deflection: float) -> tuple[str, NDArray[Any], NDArray[Any]]:
@@ -68,4 +85,4 @@ def _triangles(shape: Any) -> tuple[NDArray[Any], NDArray[Any]]:
 
 
 if __name__ == "__main__":
-    main(sys.argv[1], float(sys.argv[2]), sys.argv[3])
+    main(sys.argv[1], float(sys.argv[2]), sys.argv[3], float(sys.argv[4]))
