@@ -18,7 +18,8 @@ from linkage.report.moves import moves
 from linkage.report.pack import pack
 from linkage.report.pack.blocks import listing, said, table
 from linkage.report.pack.content import CAUTION, content
-from linkage.report.sheets import sheets
+from linkage.report.sheets import Sheet, sheets
+from linkage.sensitivity import Line
 from linkage.solution import Solution
 from tests.studies import MERROW, solution
 
@@ -28,8 +29,14 @@ needs_text = pytest.mark.skipif(shutil.which("pdftotext") is None, reason="needs
 
 
 @cache
+def worked() -> tuple[tuple[Sheet, ...], tuple[Line, ...]]:
+    """Sheets of the demo, and what moves its results."""
+    return sheets(solution(MERROW).results), moves(solution(MERROW))
+
+
+@cache
 def demo() -> bytes:
-    return pack(solution(MERROW), SHEET, ())
+    return pack(solution(MERROW), SHEET, (), *worked())
 
 
 def bare() -> Solution:
@@ -120,7 +127,7 @@ def test_hostile_names_and_empty_sections(tmp_path: Path) -> None:
 
 def test_data_is_plain_json_and_user_text_is_never_a_formula() -> None:
     study = bare()
-    data, _ = content(study, SHEET, (), sheets(study.results), moves(study))
+    data, _ = content(study, SHEET, (), *worked())
     json.dumps(data["title"])
     formulas = [b["formula"] for b in data["blocks"] if b["kind"] == "sheet"]
     assert formulas and not any("panic" in f for f in formulas)
