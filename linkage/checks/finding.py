@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -32,8 +33,8 @@ def within(
     code: str, subject: str, value: float, limits: Limits, unit: str, at: str = "", state: str = ""
 ) -> Iterator[Finding]:
     """A value against both ends of a wanted range, each a finding if the study sets it."""
-    least, most = getattr(limits, "min", None), getattr(limits, "max", None)
-    if least is not None:
+    least, most = limits.ends()
+    if least > -math.inf:
         yield Finding(code, subject, value, f">= {least:g}", value - least, unit, at, state, limits.source)
-    if most is not None:
+    if most < math.inf:
         yield Finding(code, subject, value, f"<= {most:g}", most - value, unit, at, state, limits.source)

@@ -7,6 +7,7 @@ hole. Play stays where it is in its piece over the stroke.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -32,8 +33,13 @@ class Blueprint:
     pins: tuple[str, ...]
     stops: tuple[str, ...]
 
+    @cached_property
+    def columns(self) -> dict[str, int]:
+        """Place of each dimension among the sizes of its deviations."""
+        return {d.name: i for i, d in enumerate(self.dimensions)}
+
     def index(self, name: str) -> int:
-        return next(i for i, d in enumerate(self.dimensions) if d.name == name)
+        return self.columns[name]
 
     def none(self, count: int = 1) -> Deviations:
         """No deviation at all."""
@@ -59,8 +65,8 @@ class _Sizes:
     by: Deviations
 
     def size(self, name: str) -> Any:
-        names = [d.name for d in self.plan.dimensions]
-        return self.by.sizes[:, names.index(name)] if name in names else np.zeros(self.by.count)
+        column = self.plan.columns.get(name)
+        return np.zeros(self.by.count) if column is None else self.by.sizes[:, column]
 
     def play(self, pin: str) -> Complexes:
         if pin not in self.plan.pins:

@@ -144,9 +144,11 @@ def _expected(spread: Spread, name: str) -> tuple[float, float]:
     return s.percentiles[LIKELY[0]], s.percentiles[LIKELY[1]]
 
 
-def _open_ends(span: _Range, low: float, high: float) -> tuple[float, float]:
-    """Infinite where nothing was short over the whole span."""
-    return (low if span.ends[0] else -np.inf), (high if span.ends[1] else np.inf)
+def _held(span: _Range, results: tuple[float, float]) -> tuple[float, float, tuple[str, str]]:
+    """What a measure may be, from its values at both ends of a range, and what gets short beyond; infinite where
+    nothing was short over the whole span. The measure may fall where the dimension grows."""
+    (low, under), (high, over) = sorted(zip(results, span.ends, strict=True), key=lambda end: end[0])
+    return (low if under else -np.inf), (high if over else np.inf), (under, over)
 
 
 def _lock(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterator[RigLine]:
@@ -155,10 +157,7 @@ def _lock(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterat
         return
     stop = plan.stops[0]
     span = _range(setting, kept, _ways(setting, **{stop: 1.0}))
-    low, high = span.values[OFFSET]
-    ends = span.ends
-    if low > high:
-        low, high, ends = high, low, (ends[1], ends[0])
+    low, high, ends = _held(span, span.values[OFFSET])
     drawn = spread.statistic(OFFSET).drawn
     how = (
         "knee past a straight edge through the pins at both ends of the pair, load off, play taken up towards the edge"
@@ -226,18 +225,14 @@ def _distance(
     setting: Setting, kept: Sequence[Criterion], name: str, drawn: float, way: Floats, limit: float
 ) -> RigLine:
     span = _range(setting, kept, way)
-    low, high = _open_ends(span, drawn + span.low, drawn + span.high)
-    return RigLine(name, "mm", drawn, low, high, span.ends, (drawn - limit, drawn + limit), "between centres of pins")
+    low, high, ends = _held(span, (drawn + span.low, drawn + span.high))
+    return RigLine(name, "mm", drawn, low, high, ends, (drawn - limit, drawn + limit), "between centres of pins")
 
 
 def _leg(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterator[RigLine]:
     name = pieces.LOWER if setting.plan.gear.brace.has_knee else pieces.BRACE
     span = _range(setting, kept, _ways(setting, **{name: 1.0}))
-    low, high = span.values[TILT]
-    ends = span.ends
-    if low > high:
-        low, high, ends = high, low, (ends[1], ends[0])
-    low, high = (low if ends[0] else -np.inf), (high if ends[1] else np.inf)
+    low, high, ends = _held(span, span.values[TILT])
     how = "inclinometer on the leg, aircraft level, locked; the range is that of the brace's own length"
     yield RigLine(
         "leg down: tilt, top aft +", "deg", spread.statistic(TILT).drawn, low, high, ends, _expected(spread, TILT), how
@@ -248,10 +243,10 @@ def _leg(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterato
 
 def _actuator(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterator[RigLine]:
     span = _range(setting, kept, _ways(setting, **{pieces.RIG: -setting.way or 1.0}))
-    low, high = _open_ends(span, *span.values[TRAVEL])
+    low, high, ends = _held(span, span.values[TRAVEL])
     how = "what the actuator can still run towards down, gear locked; set by its own length"
     drawn = spread.statistic(TRAVEL).drawn
-    yield RigLine("actuator travel left at the lock", "mm", drawn, low, high, span.ends, _expected(spread, TRAVEL), how)
+    yield RigLine("actuator travel left at the lock", "mm", drawn, low, high, ends, _expected(spread, TRAVEL), how)
     down = spread.statistic(LENGTH_DOWN)
     how = "between centres of its pins, gear locked"
     yield RigLine("actuator length, gear down", "mm", down.drawn, *NONE, ("", ""), _expected(spread, LENGTH_DOWN), how)
@@ -259,9 +254,7 @@ def _actuator(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> It
     low, high, ends = *NONE, ("", "")
     if setting.own_end:
         span = _range(setting, kept, _ways(setting, **{pieces.STROKE: 1.0}))
-        (low, high), ends = span.values[LENGTH_UP], span.ends
-        low, high, ends = (low, high, ends) if low <= high else (high, low, (ends[1], ends[0]))
-        low, high = (low if ends[0] else -np.inf), (high if ends[1] else np.inf)
+        low, high, ends = _held(span, span.values[LENGTH_UP])
     how = "between centres of its pins, gear up"
     yield RigLine("actuator length, gear up", "mm", up.drawn, low, high, ends, _expected(spread, LENGTH_UP), how)
 

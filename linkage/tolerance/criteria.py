@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from linkage.document.quantities import Limits
 from linkage.mechanism.model import Floats
 from linkage.tolerance.followed import FORCE_LEFT, LEAN, OFFSET, SHARE_MAX, SHARE_MIN, TILT, TRAVEL, Setting, gap_name
 
@@ -37,24 +38,19 @@ def _criteria(setting: Setting) -> Iterator[Criterion]:
     if setting.plan.gear.locking is not None:
         yield _within(OFFSET, limits.over_centre)
         reserve = limits.lock_reserve
-        low = -np.inf if reserve.min is None else reserve.min + setting.back
-        yield Criterion(TRAVEL, low, np.inf, reserve.source)
+        yield Criterion(TRAVEL, reserve.ends()[0] + setting.back, np.inf, reserve.source)
     for item in dict.fromkeys(w.item.name for w in setting.watches):
         required = max(w.required for w in setting.watches if w.item.name == item)
         yield Criterion(gap_name(item), required, np.inf, "bay item's required gap")
     band = limits.nose_share
-    yield Criterion(SHARE_MIN, 100.0 * _open(band.min, -np.inf), np.inf, band.source)
-    yield Criterion(SHARE_MAX, -np.inf, 100.0 * _open(band.max, np.inf), band.source)
+    least, most = band.ends()
+    yield Criterion(SHARE_MIN, 100.0 * least, np.inf, band.source)
+    yield Criterion(SHARE_MAX, -np.inf, 100.0 * most, band.source)
     yield _within(TILT, limits.steer_axis_tilt)
     yield _within(LEAN, limits.transmission_angle)
     if study.gear.actuator.max_force is not None:
         yield Criterion(FORCE_LEFT, 0.0, np.inf, "gear.actuator.max_force")
 
 
-def _within(result: str, limits: object) -> Criterion:
-    low, high = getattr(limits, "min", None), getattr(limits, "max", None)
-    return Criterion(result, _open(low, -np.inf), _open(high, np.inf), str(getattr(limits, "source", "")))
-
-
-def _open(value: float | None, otherwise: float) -> float:
-    return otherwise if value is None else value
+def _within(result: str, limits: Limits) -> Criterion:
+    return Criterion(result, *limits.ends(), limits.source)

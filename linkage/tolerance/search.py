@@ -92,11 +92,11 @@ def corner(setting: Setting, result: str) -> Corner:
     """
     places = [w for w in setting.watches if gap_name(w.item.name) == result]
     each = [replace(setting, watches=(w,)) for w in places] or [setting]
-    worst = min((_corner(one, result) for one in each), key=lambda c: c.value)
-    return replace(worst, drawn=float(value_of(setting, setting.plan.none(), result)[0]))
+    drawn = float(value_of(setting, setting.plan.none(), result)[0])
+    return min((_corner(one, result, drawn) for one in each), key=lambda c: c.value)
 
 
-def _corner(setting: Setting, result: str) -> Corner:
+def _corner(setting: Setting, result: str, drawn: float) -> Corner:
     plan = setting.plan
     limits = np.array([d.limit for d in plan.dimensions])
     reach = np.full(len(plan.pins), 0.5 * plan.study.tolerances.pin_clearance_worn)
@@ -109,7 +109,7 @@ def _corner(setting: Setting, result: str) -> Corner:
     by, steps = _descend(setting, result, sizes, play, limits)
     by, tried = _vertices(setting, result, by, np.abs(slope) * limits)
     played = Deviations(plan.none().sizes, by.play)
-    drawn, value, own = (float(_worst_first(setting, d, result)[0]) for d in (plan.none(), by, played))
+    value, own = (float(_worst_first(setting, d, result)[0]) for d in (by, played))
     effects = [(d.name, float(x), float(g * x)) for d, x, g in zip(plan.dimensions, by.sizes[0], slope, strict=True)]
     moved = sorted((e for e in effects if abs(e[2]) > 1e-6), key=lambda e: e[2])
     return Corner(result, drawn, value, own + linear_sizes, by, tuple(moved), tried, steps)

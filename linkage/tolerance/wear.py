@@ -1,19 +1,19 @@
 """How far it may wear: the pin clearance at which the offset is gone, and at which the first gap gets short.
 
-Exact gears with every pin resting where it takes most away; the root by Brent's method (R. P. Brent, Algorithms for
-Minimization without Derivatives, 1973, ch. 4; scipy.optimize.brentq). A straight line through the first hundredths of a
-millimetre is the second road.
+Exact gears with every pin resting where it takes most away, closed in on from both sides (`linkage.mechanism.roots`). A
+straight line through the first hundredths of a millimetre is the second road.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
-from scipy.optimize import brentq
 
 from linkage.mechanism.model import Complexes, Floats
+from linkage.mechanism.roots import closed_in
 from linkage.tolerance.assembly import assemble
 from linkage.tolerance.criteria import criteria
 from linkage.tolerance.differences import slopes_from, steps_of
@@ -29,8 +29,10 @@ FARTHER = 1.5
 """A gap that a straight line calls short only at so many times the clearance found is not looked at exactly."""
 LEAST_SLOPE = 1e-6
 """mm per mm; less is rounding."""
-GRID = 65
-"""Gears of a family that looks for a root, twice; then Brent's method has a bracket of 0.005 mm."""
+COARSE = np.linspace(0.0, FURTHEST, 65)
+"""mm of clearance at which a fall is looked for first, then once more between two of them as finely: 0.005 mm apart."""
+NEAR = 1e-6
+"""mm of clearance within which a root is closed in on."""
 SAME = 1e-3
 """rad. Directions of play that differ by less are the same: what they take away then differs by 5e-7 of it."""
 
@@ -77,8 +79,9 @@ def wear(setting: Setting, worst_sizes: Floats | None) -> Wear:
     built = None
     if setting.plan.gear.locking is not None:
         least = asked[OFFSET].low
-        lock = [limit_of(wide, OFFSET, 0.0, g, as_drawn) for g in groups]
-        limit = [limit_of(wide, OFFSET, least, g, as_drawn) for g in groups] if np.isfinite(least) and least > 0 else []
+        worn = [_wearing(wide, OFFSET, g, as_drawn) for g in groups]
+        lock = [_limit(w, 0.0) for w in worn]
+        limit = [_limit(w, least) for w in worn] if np.isfinite(least) and least > 0 else []
         built = limit_of(wide, OFFSET, 0.0, pins, worst_sizes) if worst_sizes is not None else None
     as_good = {w.item.name: min(o.margin for o in wide.watches if o.item.name == w.item.name) for w in wide.watches}
     wide = replace(wide, watches=tuple(w for w in wide.watches if as_good[w.item.name] >= 0))
@@ -127,29 +130,56 @@ def _slopes_of_places(setting: Setting) -> list[Complexes]:
 
 def limit_of(setting: Setting, result: str, wanted: float, pins: tuple[str, ...], sizes: Floats) -> WearLimit:
     """Where one result falls to ``wanted``. Of a gap, at one watched place."""
+    return _limit(_wearing(setting, result, pins, sizes), wanted)
+
+
+@dataclass(frozen=True)
+class _Wearing:
+    """One result of pieces as they are, ``sizes`` (dimensions,), as the pins of ``mask`` (pins,) wear alike, resting
+    along ``ways`` (pins,), unit directions. ``start``: without play."""
+
+    setting: Setting
+    result: str
+    pins: tuple[str, ...]
+    mask: Floats
+    sizes: Floats
+    ways: Complexes
+    start: float
+
+    def left(self, clearance: Floats) -> Floats:
+        """The result (n,) at clearances (n,), mm; minus infinity where a gear cannot be."""
+        sizes = np.repeat(self.sizes[None, :], len(clearance), axis=0)
+        value = value_of(self.setting, Deviations(sizes, 0.5 * clearance[:, None] * self.ways[None, :]), self.result)
+        return np.where(np.isfinite(value), value, -np.inf)
+
+    @cached_property
+    def fall(self) -> float:
+        """How fast the result falls at first, per mm of clearance."""
+        return (self.start - float(self.left(np.array([FINE]))[0])) / FINE
+
+    @cached_property
+    def coarse(self) -> Floats:
+        return self.left(COARSE)
+
+
+def _wearing(setting: Setting, result: str, pins: tuple[str, ...], sizes: Floats) -> _Wearing:
     mask = np.array([p in pins for p in setting.plan.pins], float)
     clear = Deviations(sizes[None, :], np.zeros((1, len(mask)), complex))
     start = float(value_of(setting, clear, result)[0])
-    ways = _ways(setting, result, clear, FINE, mask)
+    return _Wearing(setting, result, pins, mask, sizes, _ways(setting, result, clear, FINE, mask), start)
 
-    def left(clearance: Floats) -> Floats:
-        sizes_too = np.repeat(sizes[None, :], len(clearance), axis=0)
-        by = Deviations(sizes_too, 0.5 * clearance[:, None] * ways[None, :])
-        value = value_of(setting, by, result)
-        return np.where(np.isfinite(value), value, -np.inf) - wanted
 
-    slope = (start - wanted - float(left(np.array([FINE]))[0])) / FINE
-    linear = (start - wanted) / slope if slope > LEAST_SLOPE else None
-    if start < wanted or linear is None:
-        return WearLimit(pins, result, wanted, start, None, linear)
-    exact = _root(left)
-    if exact is not None and np.isfinite(left(np.array([exact]))[0]):  # directions chosen anew where it matters
-        there = Deviations(sizes[None, :], (0.5 * exact * ways)[None, :])
-        turned = _ways(setting, result, there, max(exact, FINE), mask)
-        if np.abs(turned - ways).max() > SAME:
-            ways = turned
-            exact = _root(left)
-    return WearLimit(pins, result, wanted, start, exact, linear)
+def _limit(worn: _Wearing, wanted: float) -> WearLimit:
+    linear = (worn.start - wanted) / worn.fall if worn.fall > LEAST_SLOPE else None
+    if worn.start < wanted or linear is None:
+        return WearLimit(worn.pins, worn.result, wanted, worn.start, None, linear)
+    exact = _root(worn, wanted)
+    if exact is not None and np.isfinite(worn.left(np.array([exact]))[0]):  # directions chosen anew where it matters
+        there = Deviations(worn.sizes[None, :], (0.5 * exact * worn.ways)[None, :])
+        turned = _ways(worn.setting, worn.result, there, max(exact, FINE), worn.mask)
+        if np.abs(turned - worn.ways).max() > SAME:
+            exact = _root(replace(worn, ways=turned), wanted)
+    return WearLimit(worn.pins, worn.result, wanted, worn.start, exact, linear)
 
 
 def _ways(setting: Setting, result: str, at: Deviations, clearance: float, mask: Floats) -> Complexes:
@@ -165,16 +195,18 @@ def _ways(setting: Setting, result: str, at: Deviations, clearance: float, mask:
     return np.asarray(np.where(steep > LEAST_SLOPE, -found / np.where(steep > 0, steep, 1.0), 0.0))
 
 
-def _root(left: Callable[[Floats], Floats]) -> float | None:
+def _root(worn: _Wearing, wanted: float) -> float | None:
     """First clearance at which nothing is left; where the links part before, the last at which they still close."""
-    low, high = 0.0, FURTHEST
-    for _ in range(2):  # families close in on the first fall below nought
-        grid = np.linspace(low, high, GRID)
-        values = left(grid)
-        gone = np.flatnonzero(values <= 0)
+    grid, over = COARSE, worn.coarse - wanted
+    for closer in (True, False):
+        gone = np.flatnonzero(over <= 0)
         if not gone.size or gone[0] == 0:
             return float(grid[0]) if gone.size else None
-        low, high = float(grid[gone[0] - 1]), float(grid[gone[0]])
-    if not np.isfinite(values[gone[0]]):
-        return low
-    return float(brentq(lambda c: float(left(np.array([c]))[0]), low, high, xtol=1e-6))
+        k = int(gone[0])
+        if closer:
+            grid = np.linspace(grid[k - 1], grid[k], len(COARSE))
+            over = worn.left(grid) - wanted
+    if not np.isfinite(over[k]):
+        return float(grid[k - 1])
+    ends = grid[k - 1 : k], grid[k : k + 1], over[k - 1 : k], over[k : k + 1]
+    return float(closed_in(lambda c: worn.left(c) - wanted, *ends, NEAR)[0])

@@ -19,9 +19,7 @@ from linkage.tolerance.twin import twin
 from linkage.tolerance.wear import Wear, wear
 from tests.studies import MERROW, OSTREL, changed
 
-INCHES = {
-    "tolerances": {"link_length": 0.006, "pin_position": 0.016, "knee_stop": 0.03, "pin_clearance_worn": 0.014}
-}
+INCHES = {"tolerances": {"link_length": 0.006, "pin_position": 0.016, "knee_stop": 0.03, "pin_clearance_worn": 0.014}}
 """Tolerances for the study in inches in place of its own: no play that turns the links on their stop."""
 
 

@@ -19,11 +19,11 @@ from linkage.drawing.axes import new_figure
 from linkage.drawing.tolerance_charts import gap_chart, offset_chart
 from linkage.report.tolerance import lines, tables, write_tolerance
 from linkage.report.tolerance.files import page, table_csv, tolerance_json
-from linkage.tolerance import ToleranceStudy, tolerance
+from linkage.tolerance import ToleranceStudy, rig_card, setting, spread, tolerance
 from linkage.tolerance.criteria import criteria
 from linkage.tolerance.followed import OFFSET
 from linkage.tolerance.results import judge
-from tests.studies import MERROW, OSTREL
+from tests.studies import MERROW, OSTREL, changed
 from tests.tolerance.bench import merrow, set_to
 
 NASTY = {
@@ -55,6 +55,16 @@ def test_a_measure_at_the_end_of_its_range_is_just_good() -> None:
     assert scale.low < scale.drawn <= scale.high + 1e-9
     assert found["actuator travel left at the lock"].low == pytest.approx(1.0, abs=0.01)
     assert study().card.left_out == ("least nose share, %",)
+
+
+def test_an_offset_that_nothing_ends_is_open_above() -> None:
+    """Where every result holds over the whole span the end of the span is no limit."""
+    free = {"limits.over_centre": {"min": 1.5, "max": 40, "source": "x"}, "gear.actuator.travel_left_at_lock": 30}
+    base = setting(changed(free), MERROW.parent)
+    offset = rig_card(base, spread(base, 100, 1)).lines[0]
+    assert offset.name == "over-centre offset"
+    assert (offset.low, offset.high) == (pytest.approx(1.5, abs=0.01), math.inf)
+    assert offset.ends[1] == ""
 
 
 def test_the_page_escapes_and_csv_runs_no_formula() -> None:
