@@ -18,7 +18,8 @@ from numpy.typing import NDArray
 from linkage.clearance import Gap, in_space, lateral_gap
 from linkage.gear import LEG, GearPart
 from linkage.mechanism.model import Complexes, Floats
-from linkage.mechanism.motion import trace
+from linkage.mechanism.motion import Motion
+from linkage.mechanism.roots import closed_in
 from linkage.plane.duals import Dual, slope_of, value_of
 from linkage.plane.outlines import shapes_of
 from linkage.plane.vectors import dot
@@ -31,7 +32,6 @@ TIED = 1e-9
 """mm. Two gaps that differ by less are the same."""
 LEVEL = 1e-11
 """mm. A curve that rises by less from one pose to the next is level."""
-ROUNDS = 60
 CONTACT = "in contact: a depth is not differentiated"
 
 
@@ -58,12 +58,14 @@ class Pair:
 
 @dataclass(frozen=True)
 class Least:
-    """A least gap of a pair over the stroke: where it is, and whether at an end of the stroke (0 or 1)."""
+    """A least gap of a pair over the stroke: where it is, whether at an end of the stroke (0 or 1), and between which
+    points."""
 
     pair: Pair
     gap: float
     driven: float
     end: float | None
+    touch: Touch
 
 
 def gaps(r: Results, s: Seeded, pace: Floats) -> Iterator[Found]:
@@ -133,17 +135,20 @@ def _plain_lines(side: Side) -> list[tuple[float, float]]:
     return [(float(lo), float(hi)) for lo, hi in side.butt_lines]
 
 
-def _core(s: Seeded, side: Side, driven: Floats) -> Complexes:
-    if side.plain is None:
-        raise ValueError("a fixed shape has no core")
-    points = [(p.body, p.at) for p in side.plain.core]
-    return trace(s.plain.plan, s.plain.drive_sense * driven, points)[:, 0, :].T
+def _cores(pair: Pair, motion: Motion) -> list[Complexes | None]:
+    """Points of both cores (poses, points); None of a fixed shape."""
+    return [
+        None if x.plain is None else np.stack([motion.point(p.body, p.at)[0] for p in x.plain.core], axis=1)
+        for x in (pair.a, pair.b)
+    ]
 
 
-def _shapes(s: Seeded, side: Side, driven: Floats) -> NDArray[Any]:
-    if side.plain is None:
-        return np.full(len(driven), side.shape)
-    return shapes_of(_core(s, side, driven), side.plain.closed)
+def _shapes(pair: Pair, cores: Sequence[Complexes | None]) -> list[NDArray[Any]]:
+    """Of both sides: at every pose, or the one that is fixed."""
+    return [
+        np.array([x.shape]) if x.plain is None or core is None else shapes_of(core, x.plain.closed)
+        for x, core in zip((pair.a, pair.b), cores, strict=True)
+    ]
 
 
 def _along(r: Results, s: Seeded, pair: Pair) -> Iterator[Least]:
@@ -151,102 +156,92 @@ def _along(r: Results, s: Seeded, pair: Pair) -> Iterator[Least]:
     up = r.stroke.driven_up
     lateral = lateral_gap(_plain_lines(pair.a), _plain_lines(pair.b))
     radius = float(value_of(pair.a.radius)) + float(value_of(pair.b.radius))
-    driven = np.array([up]) if pair.stowed else r.stroke.driven
-    side = shapely.distance(_shapes(s, pair.a, driven), _shapes(s, pair.b, driven)) - radius
-    if pair.stowed:
-        yield Least(pair, float(in_space(lateral, side[0])), up, 1.0)
-        return
+    place, inside = (np.array([up]), np.array([False])) if pair.stowed else _lows(r, s, pair, radius)
+    touch = _touch(pair, motion_at(s.plain, place, 1))
+    for k, driven in enumerate(place.tolist()):
+        end = None if inside[k] else 0.0 if driven == 0.0 else 1.0 if driven == up else None
+        yield Least(pair, float(in_space(lateral, touch.size[k] - radius)), driven, end, touch.at(k))
+
+
+def _lows(r: Results, s: Seeded, pair: Pair, radius: float) -> tuple[Floats, NDArray[np.bool_]]:
+    """Driven rotations of the lows, and whether the distance is level there; at an end of the stroke it need not be."""
+    driven = r.stroke.driven
+    side = shapely.distance(*_shapes(pair, _cores(pair, r.stroke.motion))) - radius
     padded = np.concatenate([[np.inf], side, [np.inf]])
     # of places in a row that are as near, as where a part does not move at all, the first stands for all
     lows = np.flatnonzero((side < padded[:-2] - LEVEL) & (side <= padded[2:] + LEVEL))
     reach = float(np.abs(np.diff(side)).max(initial=0.0))
-    last = len(driven) - 1
-    for i in lows[side[lows] <= side.min() + reach]:
-        lo, hi = driven[max(int(i) - 1, 0)], driven[min(int(i) + 1, last)]
-        place, end = _closed_in(s, pair, float(lo), float(hi), up)
-        apart = shapely.distance(*(_shapes(s, x, np.array([place]))[0] for x in (pair.a, pair.b))) - radius
-        yield Least(pair, float(in_space(lateral, apart)), place, end)
-
-
-def _closed_in(s: Seeded, pair: Pair, lo: float, hi: float, up: float) -> tuple[float, float | None]:
-    """Where the rate of the distance changes sign between two poses, by false position; or the end of the stroke."""
-    low, high = _rate(s, pair, lo), _rate(s, pair, hi)
-    if not (low < 0.0 < high):  # least at an end, or in touch, where no rate is defined
-        at_start = low >= 0.0
-        place = lo if at_start else hi
-        return place, 0.0 if place == 0.0 else 1.0 if place == up else None
-    place = 0.5 * (lo + hi)
-    for _ in range(ROUNDS):
-        place = (lo * high - hi * low) / (high - low)
-        rate = _rate(s, pair, place)
-        if rate == 0.0 or hi - lo <= 4e-16 * up or abs(rate) <= 1e-12 * _size(s):
-            break
-        if rate < 0.0:
-            lo, low, high = place, rate, 0.5 * high
-        else:
-            hi, high, low = place, rate, 0.5 * low
-    return place, None
-
-
-def _size(s: Seeded) -> float:
-    """mm per rad of driven rotation at which the gear's points move, in size."""
-    return abs(s.plain.pins["axle"].at - s.plain.pins["trunnion"].at)
+    rows = lows[side[lows] <= side.min() + reach]
+    lo, hi = driven[np.maximum(rows - 1, 0)], driven[np.minimum(rows + 1, len(driven) - 1)]
+    low, high = _rates(s, pair, lo), _rates(s, pair, hi)
+    inside = (low < 0.0) & (high > 0.0)
+    place = np.where(low >= 0.0, lo, hi)  # least at an end, or in touch, where no rate is defined
+    if inside.any():
+        place[inside] = closed_in(lambda q: _rates(s, pair, q), lo[inside], hi[inside], low[inside], high[inside])
+    return place, inside
 
 
 @dataclass(frozen=True)
 class Touch:
-    """Nearest points: unit vector from b to a, and on which part of the core each lies (weights of its points)."""
+    """Nearest points at every pose: ``apart`` (poses,) from b to a, and on which part of the core each lies: weights
+    (poses, points) of its points, None on a fixed shape."""
 
-    apart: complex
+    apart: Complexes
     on_a: Floats | None
     on_b: Floats | None
 
+    @property
+    def size(self) -> Floats:
+        return np.abs(self.apart)
 
-def _touch(s: Seeded, pair: Pair, driven: float) -> Touch:
-    where = np.array([driven])
-    shapes = [_shapes(s, side, where)[0] for side in (pair.a, pair.b)]
-    (x0, y0), (x1, y1) = shapely.get_coordinates(shapely.shortest_line(*shapes))
-    ends = complex(x0, y0), complex(x1, y1)
+    def at(self, k: int) -> Touch:
+        """At pose ``k`` alone, without the axis of poses."""
+        a, b = (None if on is None else on[k] for on in (self.on_a, self.on_b))
+        return Touch(self.apart[k], a, b)
+
+
+def _touch(pair: Pair, motion: Motion) -> Touch:
+    cores = _cores(pair, motion)
+    xy = shapely.get_coordinates(shapely.shortest_line(*_shapes(pair, cores))).reshape(-1, 2, 2)
+    ends = xy[..., 0] + 1j * xy[..., 1]
     on = [
-        None if side.plain is None else _weights(_core(s, side, where)[0], side.plain.closed, end)
-        for side, end in zip((pair.a, pair.b), ends, strict=True)
+        None if x.plain is None or core is None else _weights(core, x.plain.closed, end)
+        for x, core, end in zip((pair.a, pair.b), cores, ends.T, strict=True)
     ]
-    return Touch(ends[0] - ends[1], on[0], on[1])
+    return Touch(ends[:, 0] - ends[:, 1], on[0], on[1])
 
 
-def _weights(core: Complexes, closed: bool, end: complex) -> Floats:
-    """How the nearest point is mixed from the two core points between which it lies."""
-    out = np.zeros(len(core))
-    if len(core) == 1:
-        out[0] = 1.0
-        return out
-    start, stop = (core, np.roll(core, -1)) if closed else (core[:-1], core[1:])
+def _weights(core: Complexes, closed: bool, end: Complexes) -> Floats:
+    """How the nearest points (poses,) are mixed from the two points of the core (poses, points) beside them."""
+    count, points = core.shape
+    if points == 1:
+        return np.ones((count, 1))
+    start, stop = (core, np.roll(core, -1, axis=1)) if closed else (core[:, :-1], core[:, 1:])
     edge = stop - start
-    part = np.clip(dot(end - start, edge) / np.abs(edge) ** 2, 0.0, 1.0)
-    i = int(np.argmin(np.abs(start + part * edge - end)))
-    out[i], out[(i + 1) % len(core)] = 1.0 - part[i], part[i]
+    part = np.clip(dot(end[:, None] - start, edge) / np.abs(edge) ** 2, 0.0, 1.0)
+    rows, i = np.arange(count), np.argmin(np.abs(start + part * edge - end[:, None]), axis=1)
+    out = np.zeros((count, points))
+    out[rows, i], out[rows, (i + 1) % points] = 1.0 - part[rows, i], part[rows, i]
     return out
 
 
-def _rate(s: Seeded, pair: Pair, driven: float) -> float:
-    """Change of the distance per radian of driven rotation; nought in touch."""
-    touch = _touch(s, pair, driven)
-    size = abs(touch.apart)
-    if size == 0.0:
-        return 0.0
-    motion, speed = motion_at(s.plain, np.array([driven]), 1), 0j
+def _rates(s: Seeded, pair: Pair, driven: Floats) -> Floats:
+    """Change of the distance per radian of driven rotation (n,); nought in touch."""
+    motion = motion_at(s.plain, driven, 1)
+    touch, speed = _touch(pair, motion), np.zeros(len(driven), complex)
     for side, weights, sign in ((pair.a, touch.on_a, 1.0), (pair.b, touch.on_b, -1.0)):
         if weights is not None and side.plain is not None:
-            for p, w in zip(side.plain.core, weights, strict=True):
-                speed += sign * w * complex(motion.velocity(p.body, p.at)[0, 0]) if w else 0.0
-    return float(dot(touch.apart / size, s.plain.drive_sense * speed))
+            for p, w in zip(side.plain.core, weights.T, strict=True):
+                if w.any():
+                    speed += sign * w * motion.velocity(p.body, p.at)[0]
+    size = touch.size
+    return np.where(size > 0.0, dot(touch.apart, s.plain.drive_sense * speed) / np.where(size > 0.0, size, 1.0), 0.0)
 
 
 def _slopes(s: Seeded, at: Poses, k: int, least: Least) -> list[Dual]:
     """The gap with its slopes, once for every two butt-line intervals that are the nearest; nothing in contact."""
-    pair, none = least.pair, np.zeros(s.inputs)
-    touch = _touch(s, pair, least.driven)
-    size = abs(touch.apart)
+    pair, touch, none = least.pair, least.touch, np.zeros(s.inputs)
+    size = float(touch.size)
     side = size - float(value_of(pair.a.radius)) - float(value_of(pair.b.radius))
     slope = none
     if side > 0.0 and size > 0.0:

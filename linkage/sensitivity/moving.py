@@ -8,12 +8,14 @@ holds an extreme inside the stroke to within its own step.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import partial
 from typing import Any
 
 import numpy as np
 
 from linkage.gear import LEG
 from linkage.mechanism.model import Floats
+from linkage.mechanism.roots import closed_in
 from linkage.plane.duals import Dual, value_of
 from linkage.plane.vectors import cross, dot
 from linkage.results import Results
@@ -24,7 +26,6 @@ from linkage.units import STANDARD_GRAVITY
 
 TIED = 1e-9
 """Relative difference of two extremes that counts as none: rounding."""
-HALVINGS = 42
 BY_DRIVE = Dimension(None, "driven value", "", "", 1.0, 0.0, None, "", -1)
 """In place of all dimensions, where only the rate along the stroke is asked for."""
 FLAT = "a brace without a knee: no over-centre offset"
@@ -51,44 +52,41 @@ def moving(r: Results, s: Seeded, pace: Floats) -> Iterator[Found]:
 
 def _extremes(r: Results, s: Seeded, pace: Floats) -> Iterator[Found]:
     lean, length = r.stroke.transmission, r.stroke.actuator_length
-    least, told = _least(r, s, pace, lean, _transmission), _tie(r, lean, "least")
-    yield Found("transmission_angle_min_deg", "least transmission angle", "deg", np.degrees(least), *told)
-    short, long = _least(r, s, pace, length, _length), -1.0 * _least(r, s, pace, -length, _longest)
+    least = partial(_least, r, s, seeded(r.study, s.plain, (BY_DRIVE,)), pace)
+    angle, told = least(lean, _transmission), _tie(r, lean, "least")
+    yield Found("transmission_angle_min_deg", "least transmission angle", "deg", np.degrees(angle), *told)
+    short, long = least(length, _length), -1.0 * least(-length, _longest)
     told = max(_tie(r, length, "shortest"), _tie(r, -length, "longest"))  # a tie before a next place, that before none
     yield Found("actuator_stroke_mm", "actuator stroke", "mm", long - short, *told)
     yield Found("actuator_dead_length_mm", "actuator dead length", "mm", 2.0 * short - long, *told)
     push = r.actuation.push[0]
     if s.gear.masses and np.isfinite(push).any():
-        peak, told = -1.0 * _least(r, s, pace, -push, _pull), _tie(r, -push, "greatest")
+        peak, told = -1.0 * least(-push, _pull), _tie(r, -push, "greatest")
         for n in (1, 2):
             yield Found(f"actuator_push_peak_{n}g_n", f"peak push of the actuator, {n} g", "N", peak * float(n), *told)
 
 
-def _least(r: Results, s: Seeded, pace: Floats, values: Floats, number: Number) -> Dual:
-    """Least of the values over the poses, with the slopes of the true least beside it."""
+def _least(r: Results, s: Seeded, alone: Seeded, pace: Floats, values: Floats, number: Number) -> Dual:
+    """Least of the values over the poses, with the slopes of the true least beside it. ``alone``: by the driven value
+    only."""
     row = int(np.nanargmin(values))
     place, up = float(r.stroke.driven[row]), r.stroke.driven_up
     moved = place / up  # a row where no rate tells more keeps its part of the stroke
-    if 0 < row < len(values) - 1 and (inside := _closed_in(r, s, row, number)) is not None:
+    if 0 < row < len(values) - 1 and (inside := _closed_in(alone, r.stroke.driven, row, number)) is not None:
         place, moved = inside, 0.0
     found = number(s, poses(s, [place], moved * pace[None]))[0]
     return Dual(values[row], found.slope)
 
 
-def _closed_in(r: Results, s: Seeded, row: int, number: Number) -> float | None:
+def _closed_in(alone: Seeded, driven: Floats, row: int, number: Number) -> float | None:
     """Driven rotation between the neighbours of a row at which the rate of the number rises through nought."""
-    alone = seeded(r.study, s.plain, (BY_DRIVE,))
 
-    def rate(driven: float) -> float:
-        return float(number(alone, poses(alone, [driven], np.ones((1, 1)))).slope[0, 0])
+    def rate(driven: Floats) -> Floats:
+        return np.asarray(number(alone, poses(alone, driven, np.ones((len(driven), 1)))).slope[:, 0])
 
-    lo, hi = float(r.stroke.driven[row - 1]), float(r.stroke.driven[row + 1])
-    if not (rate(lo) < 0.0 < rate(hi)):
-        return None
-    for _ in range(HALVINGS):
-        middle = 0.5 * (lo + hi)
-        lo, hi = (middle, hi) if rate(middle) < 0.0 else (lo, middle)
-    return 0.5 * (lo + hi)
+    ends = driven[row - 1 : row], driven[row + 1 : row + 2]
+    low, high = (rate(x) for x in ends)
+    return float(closed_in(rate, *ends, low, high)[0]) if low[0] < 0.0 < high[0] else None
 
 
 def _lock(r: Results, s: Seeded) -> Iterator[Found]:
