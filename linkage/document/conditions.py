@@ -13,7 +13,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
-from linkage.document.quantities import Entry, Mass, PositiveMass, Units
+from linkage.document.quantities import Entry, Factor, Mass, PositiveFactor, PositiveMass, Units
 
 Fraction = Annotated[float, Field(ge=0, le=1)]
 Sideways = Annotated[float, Field(ge=-2, le=2)]
@@ -40,11 +40,11 @@ class ConditionEntry(Entry):
     rule: str
     edition: str = ""
     basis: Literal["static", "dynamic", "braked roll", "level landing"]
-    factor: Annotated[float, Field(gt=0, le=50)] | None = None
-    forward_g: Annotated[float, Field(ge=0, le=50)] | None = None
-    n: Annotated[float, Field(gt=0, le=50)] | None = None
+    factor: PositiveFactor | None = None
+    forward_g: Factor | None = None
+    n: PositiveFactor | None = None
     mu: Annotated[float, Field(ge=0, le=1.5)] | None = None
-    lift: Annotated[float, Field(ge=0, le=50)] | None = None
+    lift: Factor | None = None
     """Lift of the wing as a part of the weight."""
     k: Annotated[float, Field(ge=0, le=1)] | tuple[tuple[Mass, Annotated[float, Field(ge=0, le=1)]], ...] | None = None
     """One number, or pairs [mass, K], straight between them and level beyond, read at the greatest mass."""

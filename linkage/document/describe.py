@@ -14,7 +14,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from linkage.document.meanings import meanings
-from linkage.document.quantities import Entry, Place
+from linkage.document.quantities import Entry, Place, models_in
 from linkage.document.study import Study
 
 HEAD = """# Fields of a study
@@ -30,18 +30,18 @@ def fields_text() -> str:
     return HEAD + "".join(_table("study", Study, set()))
 
 
-def _table(path: str, model: type[BaseModel], seen: set[type[BaseModel]]) -> Iterator[str]:
+def _table(path: str, model: type[Entry], seen: set[type[Entry]]) -> Iterator[str]:
     seen.add(model)
     yield f"\n## {'the file' if path == 'study' else f'[{path}]'}\n"
     if model.__doc__:
         yield f"{inspect.cleandoc(model.__doc__)}\n"
     yield "\n| key | takes | default | meaning |\n|---|---|---|---|\n"
-    below: list[tuple[str, type[BaseModel]]] = []
-    told = meanings(model) if issubclass(model, Entry) else {}
+    below: list[tuple[str, type[Entry]]] = []
+    told = meanings(model)
     for name, field in model.model_fields.items():
         key = field.alias or name
-        inner = _model_in(field.annotation)
-        meaning = " ".join((field.description or told.get(name, "")).split())
+        inner = next(models_in(field.annotation), None)
+        meaning = " ".join(told.get(name, "").split())
         yield f"| {key} | {_takes(model, key, inner)} | {_default(field)} | {meaning} |\n"
         if inner is not None and inner is not Place and inner not in seen:
             below.append((key if path == "study" else f"{path}.{key}", inner))
@@ -50,7 +50,7 @@ def _table(path: str, model: type[BaseModel], seen: set[type[BaseModel]]) -> Ite
         yield from _table(deeper, inner, seen)
 
 
-def _takes(model: type[BaseModel], key: str, inner: type[BaseModel] | None) -> str:
+def _takes(model: type[Entry], key: str, inner: type[Entry] | None) -> str:
     """What the JSON Schema says about a field, in a few words."""
     if inner is Place:
         return "place"
@@ -58,13 +58,13 @@ def _takes(model: type[BaseModel], key: str, inner: type[BaseModel] | None) -> s
 
 
 @cache
-def _properties(model: type[BaseModel]) -> dict[str, Any]:
+def _properties(model: type[Entry]) -> dict[str, Any]:
     schema = model.model_json_schema(by_alias=True)
     found: dict[str, Any] = schema.get("properties") or schema["$defs"][model.__name__]["properties"]
     return found
 
 
-def _words(entry: dict[str, Any], inner: type[BaseModel] | None) -> str:
+def _words(entry: dict[str, Any], inner: type[Entry] | None) -> str:
     if "enum" in entry:
         return ", ".join(f"`{v}`" for v in entry["enum"])
     text = str(entry.get("description", ""))
@@ -87,13 +87,6 @@ def _default(field: FieldInfo) -> str:
     if isinstance(value, BaseModel):
         return "as below"
     return "" if value in (None, "", ()) else f"{value:g}" if isinstance(value, float) else str(value)
-
-
-def _model_in(annotation: Any) -> type[BaseModel] | None:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    found = (_model_in(a) for a in getattr(annotation, "__args__", ()))
-    return next((f for f in found if f is not None), None)
 
 
 if __name__ == "__main__":

@@ -12,6 +12,7 @@ from linkage.document.quantities import (
     GapLength,
     LeastForce,
     Place,
+    PositiveFactor,
     PositiveForce,
     PositiveLength,
     PositiveMass,
@@ -178,7 +179,7 @@ class Emergency(Entry):
     actuator: Literal["freed", "bypass"] = "freed"
     bypass_friction: LeastForce = 0.0
     """N, against the travel of an actuator in bypass."""
-    load_factor: Annotated[float, Field(gt=0, le=50)] = 1.0
+    load_factor: PositiveFactor = 1.0
     thrust: LeastForce = 0.0
     """Of the propeller meanwhile: blows its slipstream over the gear as in [air]."""
     brace_mass: PositiveMass = 1.0

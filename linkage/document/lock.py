@@ -15,6 +15,7 @@ from linkage.document.quantities import (
     Mass,
     Place,
     Point,
+    PositiveFactor,
     PositiveForce,
     PositiveLength,
 )
@@ -120,7 +121,7 @@ class UpStop(Entry):
     """How far the hooked place must move beyond leg-up for the hook to close behind it."""
     max_force: PositiveForce | None = None
     """Most force of the stop or hook; for the actuator, most static force."""
-    load_factor: Annotated[float, Field(gt=0, le=50)] = 3.8
+    load_factor: PositiveFactor = 3.8
     load_factor_source: str = "14 CFR 23.729(a)(1) with 23.337, normal category, 2015 edition"
 
     @model_validator(mode="after")

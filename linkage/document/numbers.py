@@ -11,7 +11,6 @@ from pydantic import BaseModel
 from linkage.document.paths import kind_of
 from linkage.document.quantities import Place
 from linkage.document.study import Study
-from linkage.units import FACTORS
 
 
 @dataclass(frozen=True)
@@ -32,7 +31,7 @@ def numbers(study: Study, under: tuple[str, ...]) -> Iterator[Number]:
     for path, label, kind, value in _below("", "", study):
         if any(path == top or path.startswith((f"{top}.", f"{top}[")) for top in under):
             unit = str(getattr(study.units, kind)) if kind else ""
-            yield Number(path, label, kind, unit, FACTORS[kind][unit] if kind else 1.0, value)
+            yield Number(path, label, kind, unit, study.units.factor(kind) if kind else 1.0, value)
 
 
 Leaf = tuple[str, str, str, float]

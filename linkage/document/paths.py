@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from annotated_types import BaseMetadata
-from pydantic import BaseModel, WithJsonSchema
+from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from linkage.document.quantities import Kind, models_in
 from linkage.document.study import Study
 from linkage.errors import Fault
-from linkage.units import FACTORS
 
 NEAR = 3
 """Paths named when one is not there."""
@@ -68,7 +68,7 @@ def _names(field: str, table: Mapping[str, Any]) -> list[str]:
     return [f"{field}[{entry['name']}]" for entry in entries if isinstance(entry, Mapping) and "name" in entry]
 
 
-def _below(path: str, models: list[type[BaseModel]], table: Any) -> Iterator[tuple[str, str]]:
+def _below(path: str, models: Sequence[type[BaseModel]], table: Any) -> Iterator[tuple[str, str]]:
     """Everything below a table; ``models``: what it may be."""
     given = table if isinstance(table, Mapping) else {}
     fields = {f.alias or n: f for model in models for n, f in model.model_fields.items()}
@@ -80,7 +80,7 @@ def _below(path: str, models: list[type[BaseModel]], table: Any) -> Iterator[tup
 
 
 def _inside(path: str, field: FieldInfo | None, value: Any) -> Iterator[tuple[str, str]]:
-    models = list(_models(field.annotation)) if field is not None else []
+    models = list(models_in(field.annotation)) if field is not None else []
     if isinstance(value, list):
         for i, entry in enumerate(value):
             yield f"{path}[{i}]", kind_of(field)
@@ -89,32 +89,21 @@ def _inside(path: str, field: FieldInfo | None, value: Any) -> Iterator[tuple[st
         yield from _below(path, models, value)
 
 
-def _models(annotation: Any) -> Iterator[type[BaseModel]]:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        yield annotation
-    for inner in getattr(annotation, "__args__", ()):
-        yield from _models(inner)
-
-
 def _many(field: FieldInfo | None) -> bool:
     return field is not None and "tuple[" in str(field.annotation)
 
 
 def kind_of(field: FieldInfo | None) -> str:
-    """From what the field tells its readers about units, outside in."""
+    """Of the field's number, outside in."""
     if field is None:
         return ""
-    totals = [m.model_fields["total"] for m in _models(field.annotation) if "total" in m.model_fields]
+    totals = [m.model_fields["total"] for m in models_in(field.annotation) if "total" in m.model_fields]
     places = [(f.annotation, f.metadata) for f in (field, *totals)]  # a number in place of such a table is its total
     return next((k for place in places for k in _kinds(*place)), "")
 
 
 def _kinds(annotation: Any, metadata: Any) -> Iterator[str]:
-    for item in metadata:
-        if isinstance(item, WithJsonSchema) and item.json_schema is not None:
-            word = str(item.json_schema.get("description", "")).partition(":")[0].removeprefix("a ")
-            if word in FACTORS:
-                yield word
+    yield from (item.name for item in metadata if isinstance(item, Kind))
     for inner in getattr(annotation, "__args__", ()):
         if not (isinstance(inner, type) and issubclass(inner, BaseModel | BaseMetadata)):
             yield from _kinds(inner, getattr(inner, "__metadata__", ()))

@@ -6,10 +6,12 @@ After reading, every length is in mm, every mass in kg, every force in N, every 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal, Self
 
-from annotated_types import Ge, Gt
-from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, WithJsonSchema, model_validator
+from annotated_types import Ge, Gt, Le
+from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, model_validator
 
 from linkage.units import FACTORS, convert
 
@@ -43,6 +45,14 @@ class Entry(BaseModel):
         """A default of the program itself, in inside units. It is not read, so no reader need be built for it before a
         study is; tests read every one."""
         return super().model_construct(**values)
+
+
+def models_in(annotation: Any) -> Iterator[type[Entry]]:
+    """Every table that a field may be, from its annotation."""
+    if isinstance(annotation, type) and issubclass(annotation, Entry):
+        yield annotation
+    for inner in getattr(annotation, "__args__", ()):
+        yield from models_in(inner)
 
 
 class Units(Entry):
@@ -86,31 +96,40 @@ def _read(kind: str) -> BeforeValidator:
     return BeforeValidator(read)
 
 
-def _schema(kind: str) -> WithJsonSchema:
-    text = f"a {kind}: a number in the unit declared in [units], or a text with a unit ({', '.join(FACTORS[kind])})"
-    return WithJsonSchema({"anyOf": [{"type": "number"}, {"type": "string"}], "description": text})
+@dataclass(frozen=True)
+class Kind:
+    """What a number measures, by its name in `linkage.units`, for those who walk the fields; tells the schema so."""
+
+    name: str
+
+    def __get_pydantic_json_schema__(self, core: Any, handler: Any) -> dict[str, Any]:
+        takes = f"a number in the unit declared in [units], or a text with a unit ({', '.join(FACTORS[self.name])})"
+        return {"anyOf": [{"type": "number"}, {"type": "string"}], "description": f"a {self.name}: {takes}"}
 
 
-Length = Annotated[float, _read("length"), _schema("length")]
-Mass = Annotated[float, _read("mass"), Ge(0), _schema("mass")]
-SignedMass = Annotated[float, _read("mass"), _schema("mass")]
-Force = Annotated[float, _read("force"), _schema("force")]
-Speed = Annotated[float, _read("speed"), Ge(0), _schema("speed")]
-Angle = Annotated[float, _read("angle"), _schema("angle")]
-Area = Annotated[float, _read("area"), Ge(0), _schema("area")]
-Pressure = Annotated[float, _read("pressure"), Ge(0), _schema("pressure")]
-Stiffness = Annotated[float, _read("stiffness"), Gt(0), _schema("stiffness")]
-PositiveLength = Annotated[float, _read("length"), Gt(0), _schema("length")]
-LeastForce = Annotated[float, _read("force"), Ge(0), _schema("force")]
-PositiveForce = Annotated[float, _read("force"), Gt(0), _schema("force")]
-PositiveSectionArea = Annotated[float, _read("section_area"), Gt(0), _schema("section_area")]
-PositiveInertia = Annotated[float, _read("inertia"), Gt(0), _schema("inertia")]
-PositivePressure = Annotated[float, _read("pressure"), Gt(0), _schema("pressure")]
-PositiveSpeed = Annotated[float, _read("speed"), Gt(0), _schema("speed")]
-PositiveMass = Annotated[float, _read("mass"), Gt(0), _schema("mass")]
-GapLength = Annotated[float, _read("length"), Ge(0), _schema("length")]
+Length = Annotated[float, _read("length"), Kind("length")]
+Mass = Annotated[float, _read("mass"), Ge(0), Kind("mass")]
+SignedMass = Annotated[float, _read("mass"), Kind("mass")]
+Force = Annotated[float, _read("force"), Kind("force")]
+Speed = Annotated[float, _read("speed"), Ge(0), Kind("speed")]
+Angle = Annotated[float, _read("angle"), Kind("angle")]
+Area = Annotated[float, _read("area"), Ge(0), Kind("area")]
+Pressure = Annotated[float, _read("pressure"), Ge(0), Kind("pressure")]
+Stiffness = Annotated[float, _read("stiffness"), Gt(0), Kind("stiffness")]
+PositiveLength = Annotated[float, _read("length"), Gt(0), Kind("length")]
+LeastForce = Annotated[float, _read("force"), Ge(0), Kind("force")]
+PositiveForce = Annotated[float, _read("force"), Gt(0), Kind("force")]
+PositiveSectionArea = Annotated[float, _read("section_area"), Gt(0), Kind("section_area")]
+PositiveInertia = Annotated[float, _read("inertia"), Gt(0), Kind("inertia")]
+PositivePressure = Annotated[float, _read("pressure"), Gt(0), Kind("pressure")]
+PositiveSpeed = Annotated[float, _read("speed"), Gt(0), Kind("speed")]
+PositiveMass = Annotated[float, _read("mass"), Gt(0), Kind("mass")]
+GapLength = Annotated[float, _read("length"), Ge(0), Kind("length")]
 Point = tuple[Length, Length]
 """[FS, WL]"""
+Factor = Annotated[float, Ge(0), Le(50)]
+PositiveFactor = Annotated[float, Gt(0), Le(50)]
+"""Of a load or of an acceleration in g; beyond any aircraft, like `LARGEST`."""
 
 
 def _interval(value: tuple[float, float]) -> tuple[float, float]:

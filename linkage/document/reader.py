@@ -14,7 +14,7 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 
 from linkage.document.faults import faults
-from linkage.document.quantities import Units
+from linkage.document.quantities import Units, models_in
 from linkage.document.study import Study
 from linkage.errors import DocumentError, Fault
 
@@ -57,11 +57,11 @@ def parse(table: Mapping[str, Any], source: str = "study") -> Study:
     try:
         units = Units.model_validate(table.get("units", {}))
     except ValidationError as err:
-        raise DocumentError(translated(err, table, prefix=("units",)), source) from err
+        raise DocumentError(translated(err, ("units",)), source) from err
     try:
         study = Study.model_validate(table, context={"units": units})
     except ValidationError as err:
-        raise DocumentError(translated(err, table), source) from err
+        raise DocumentError(translated(err), source) from err
     found = faults(study)
     if found:
         raise DocumentError(found, source)
@@ -133,7 +133,7 @@ def bytes_of(path: Path) -> bytes:
         raise DocumentError([Fault(str(path), f"cannot be read ({err.strerror})", expected)], path.name) from err
 
 
-def translated(err: ValidationError, table: Mapping[str, Any], prefix: tuple[str, ...] = ()) -> list[Fault]:
+def translated(err: ValidationError, prefix: tuple[str, ...] = ()) -> list[Fault]:
     """The validator's errors as faults of the study."""
     return [_fault(e, prefix) for e in err.errors(include_url=False)]
 
@@ -183,18 +183,8 @@ def _known_keys(loc: Sequence[Any]) -> list[str]:
         if isinstance(step, int) or model is None:
             continue
         named = {f.alias or n: f for n, f in model.model_fields.items()}
-        model = _model_in(named[step].annotation) if step in named else None
+        model = next(models_in(named[step].annotation), None) if step in named else None
     return [f.alias or n for n, f in model.model_fields.items()] if model else []
-
-
-def _model_in(annotation: Any) -> type[BaseModel] | None:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    for inner in getattr(annotation, "__args__", ()):
-        found = _model_in(inner)
-        if found is not None:
-            return found
-    return None
 
 
 def _nearest(key: str, known: Sequence[str]) -> str:

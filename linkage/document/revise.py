@@ -11,7 +11,7 @@ from linkage.document.faults import faults
 from linkage.document.quantities import Units
 from linkage.document.reader import put, steps, translated
 from linkage.document.study import Study
-from linkage.document.variants import varied
+from linkage.document.variants import value_at
 from linkage.errors import DocumentError
 
 INSIDE = Units(area="mm2")
@@ -21,7 +21,8 @@ INSIDE = Units(area="mm2")
 def revised(study: Study, changes: Mapping[str, Any]) -> Study:
     """The study with other values at dotted paths, in inside units, as if it had been read so: only the tables that
     change are validated again, then everything that tables have to do with one another. Raises ``DocumentError``."""
-    varied(study, changes)  # refuses paths that are none
+    for field in changes:
+        value_at(study, field)  # refuses paths that are none
     for name in dict.fromkeys(str(steps(field)[0]) for field in changes):
         here = {field: value for field, value in changes.items() if steps(field)[0] == name}
         study = _validated(study, name, here)
@@ -44,5 +45,5 @@ def _validated(study: Study, name: str, changes: Mapping[str, Any]) -> Study:
     try:
         made = type(model).model_validate(given, context={"units": INSIDE})
     except ValidationError as err:
-        raise DocumentError(translated(err, plain, () if whole else (name,))) from err
+        raise DocumentError(translated(err, () if whole else (name,))) from err
     return made if isinstance(made, Study) else study.model_copy(update={name: made})

@@ -18,10 +18,12 @@ from linkage.document.quantities import (
     Angles,
     Area,
     Entry,
+    Factor,
     Fractions,
     LeastForce,
     Length,
     Lengths,
+    PositiveFactor,
     Speed,
     Units,
     Velocities,
@@ -33,8 +35,8 @@ from linkage.document.wanted import Wanted
 
 
 class LoadFactor(Entry):
-    max: Annotated[float, Field(gt=0, le=50)] = 2.0
-    min: Annotated[float, Field(gt=0, le=50)] = 1.0
+    max: PositiveFactor = 2.0
+    min: PositiveFactor = 1.0
     source: str = "14 CFR 23.729(a)(1), 2015 edition: gear moving, up to +2.0 g"
 
     @model_validator(mode="after")
@@ -47,14 +49,14 @@ class LoadFactor(Entry):
 class AirSpeed(Entry):
     """Highest speed at which the gear moves, as a factor on the stall speed with flaps up."""
 
-    factor: Annotated[float, Field(gt=0, le=50)] = 1.6
+    factor: PositiveFactor = 1.6
     source: str = "14 CFR 23.729(a)(1), 2015 edition: gear moving, air loads up to 1.6 V_S1, flaps up"
 
 
 class ForwardInertia(Entry):
     """Forward force at the CG, in weights, under which a nose tyre's dynamic rating is judged."""
 
-    factor: Annotated[float, Field(ge=0, le=50)] = 0.31
+    factor: Factor = 0.31
     source: str = "14 CFR 23.733(a)(2), 2015 edition"
 
 
@@ -109,7 +111,7 @@ class Air(Entry):
 
     drag_area: Area
     centre_below_trunnion: Length
-    area: Literal["constant", "projected"] | tuple[tuple[float, Annotated[float, Field(ge=0, le=50)]], ...] = "constant"
+    area: Literal["constant", "projected"] | tuple[tuple[float, Factor], ...] = "constant"
     thrust: LeastForce = 0.0
     incidence: Angle = 0.0
     density: Annotated[float, Field(ge=0.05, le=5)] = 1.225

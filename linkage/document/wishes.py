@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from linkage.document.reader import Source, bytes_of, read
+from linkage.document.reader import Source, plain, read
 from linkage.errors import DocumentError, Fault
 
 
@@ -15,15 +15,10 @@ def read_with_wishes(
 ) -> Source:
     """Read a study that says what is wanted. ``wanted``: a TOML file with the table [wanted] and nothing else, in the
     units of the study; it takes the place of the study's own. Raises ``DocumentError``."""
-    import tomllib
-
     more = dict(changes or {})
     if wanted is not None:
         place = Path(wanted)
-        try:
-            table = tomllib.loads(bytes_of(place).decode("utf-8"))
-        except (UnicodeDecodeError, tomllib.TOMLDecodeError) as err:
-            raise DocumentError([Fault(str(place), f"not readable as TOML: {err}", "a TOML file")], place.name) from err
+        _, table = plain(place)
         if set(table) != {"wanted"}:
             extra = ", ".join(sorted(set(table) - {"wanted"})) or "no [wanted]"
             raise DocumentError(

@@ -44,16 +44,6 @@ class Deviations:
         return Deviations(self.sizes + other.sizes, self.play + other.play)
 
 
-def standard_deviations(dimensions: tuple[Dimension, ...], tolerances: Tolerances) -> Floats:
-    """Of each dimension, in its unit."""
-    share = 1.0 / np.sqrt(3.0)
-    if tolerances.distribution == "normal":
-        from scipy.stats import truncnorm
-
-        share = float(truncnorm.std(-tolerances.sigmas, tolerances.sigmas)) / tolerances.sigmas
-    return np.array([d.limit * share for d in dimensions])
-
-
 def drawn(dimensions: tuple[Dimension, ...], pins: int, tolerances: Tolerances, count: int, seed: Any) -> Deviations:
     """``count`` gears at random. ``seed``: a `numpy.random.SeedSequence`, or a number."""
     rng = np.random.default_rng(seed)

@@ -39,11 +39,6 @@ def pins(study: Study, gear: Gear) -> tuple[str, ...]:
     return (*brace, *lock, *own)
 
 
-def brace_pins(study: Study, gear: Gear) -> tuple[str, ...]:
-    """Pins of the pair that locks, whose play its offset feels directly."""
-    return ("lock root", "lock knee", "lock pin") if gear.lock_link is not None else ("upper pin", "knee", "lug")
-
-
 def _airframe(study: Study) -> Iterator[Dimension]:
     limit, field = study.tolerances.pin_position, "pin_position"
     names = ["trunnion", "upper pin"]

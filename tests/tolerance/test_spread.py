@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from scipy.stats import truncnorm
 
 from linkage.clearance import clearance
 from linkage.crew import Workers
@@ -33,7 +34,7 @@ from linkage.tolerance.followed import (
     TRAVEL,
     Setting,
 )
-from linkage.tolerance.model import Deviations, drawn, standard_deviations
+from linkage.tolerance.model import Deviations, drawn
 from linkage.tolerance.results import NO_LOCK, judge
 from linkage.tolerance.search import slopes
 from tests.studies import MERROW, OSTREL, changed, solution
@@ -79,7 +80,9 @@ def test_small_tolerances_spread_as_straight_lines_say(distribution: str) -> Non
     study = changed(SMALL | {"tolerances.distribution": distribution})
     base, n = setting(study, MERROW.parent), 8000
     found = spread(base, n, 4)
-    own = standard_deviations(base.plan.dimensions, study.tolerances)
+    sigmas = study.tolerances.sigmas
+    share = 1 / math.sqrt(3) if distribution == "uniform" else truncnorm.std(-sigmas, sigmas) / sigmas
+    own = share * np.array([d.limit for d in base.plan.dimensions])
     for s in found.statistics:
         if s.name in ("axle up, off its place, mm",) or "against" in s.name:
             continue  # a distance from a point is not straight; without play it is the offset itself
