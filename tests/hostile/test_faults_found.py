@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from itertools import count
 from pathlib import Path
 
@@ -13,12 +12,11 @@ from linkage.drafting.draft import begin
 from linkage.drafting.keeping import saved_beside
 from linkage.errors import DocumentError
 from linkage.glance import glance
-from linkage.handoff.folder import staged
 from linkage.obstacles import obstacles
 from tests import topologies
 from tests.hostile.bay_files import read_as, study_with
 from tests.hostile.intact_files import intact, old_dxf
-from tests.hostile.moments import every_moment, killed_before
+from tests.hostile.moments import killed_before
 from tests.hostile.watching import LONGEST, no_longer_than
 from tests.studies import OSTREL
 
@@ -163,15 +161,3 @@ def test_a_copy_beside_a_study_is_there_whole_or_not(tmp_path: Path) -> None:
             break
     assert found[-1]
     assert found.count(False) > 3
-
-
-def test_an_older_folder_is_replaced_in_one_step() -> None:
-    """It was a mixture of old and new files for a few milliseconds."""
-
-    def write(place: Path) -> None:
-        with staged(place, "b.json") as draft:
-            (draft / "a.csv").write_text("something new\n" * 9)
-            (draft / "b.json").write_text("something new\n" * 9)
-
-    seen: Counter[str] = every_moment(write)
-    assert not [what for what in seen if "HALF" in what or "LOST" in what]

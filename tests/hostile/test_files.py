@@ -179,7 +179,7 @@ def test_killed_at_random_moments() -> None:
 
 
 def test_killed_before_every_step_of_writing() -> None:
-    """A folder of files that belong together, and a file that must not be there yet."""
+    """A folder of files that belong together, which was a mixture of old and new ones for some milliseconds; a file."""
 
     def folder(place: Path) -> None:
         with staged(place, "last.json", ["gone-*"]) as draft:
