@@ -10,8 +10,8 @@ from linkage.files import printable
 FURTHEST = 5e4
 """mm from the datum, as of every length in a study: beyond any light aircraft."""
 
-LONGEST = 400
-"""Letters of a message about a file: what a file says is quoted, but not at length."""
+LONGEST, LONGEST_WORD = 400, 100
+"""Letters of a message about a file, and of one word in it: what a file says is quoted, but not at length."""
 
 
 @dataclass(frozen=True)
@@ -53,5 +53,6 @@ class UnusableFileError(Exception):
 
 
 def _quoted(text: str) -> str:
-    line = printable(" ".join(text.split()))
+    words = (word if len(word) <= LONGEST_WORD else word[:LONGEST_WORD] + "..." for word in text.split())
+    line = printable(" ".join(words))
     return line if len(line) <= LONGEST else line[:LONGEST] + " ..."

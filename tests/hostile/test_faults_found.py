@@ -48,6 +48,11 @@ def fault(kind: str, content: bytes, folder: Path) -> str:
         (CIRCLE, CIRCLE.replace("1200", "-nan"), "a CIRCLE in 'bay.dxf' reaches to FS nan"),
         (CIRCLE, CIRCLE.replace("40 50", "40 1e12"), "reaches to"),
         (CIRCLE, CIRCLE.replace("CIRCLE", "FOO"), "a FOO in 'bay.dxf' has no outline"),  # was left out in silence
+        (
+            CIRCLE,
+            CIRCLE.replace("CIRCLE", "3" * 400),
+            "... in 'bay.dxf' has no outline",
+        ),  # left no room for the file's name
         (CIRCLE, "0 MLINE 8 ENGINE 10 0 20 0", "a MLINE in 'bay.dxf'"),  # did not name the file
         (IN_BOX, f"{IN_BOX} 0 INSERT 8 0 2 BOX 10 0 20 0", "lie more than 16 deep in one another"),
         (IN_BOX, "0 INSERT 8 0 2 NOBODY 10 0 20 0", "a block in 'bay.dxf' cannot be opened"),
