@@ -8,18 +8,23 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
 
 from linkage.document.study import Study
 from linkage.gear import Gear
+from linkage.plane.vectors import plain
 from linkage.stance import Ground, grounds
 
 
-def ground_trail(radius: float, tilt: float, offset: float) -> float:
+def ground_trail(radius: Any, tilt: Any, offset: Any) -> float:
     """Trail measured along the ground: (R sin phi + f)/cos phi. Standard form of steering geometry.
 
     ``radius`` loaded radius and ``offset`` of the axle aft of the axis in mm, ``tilt`` in rad, top aft positive.
     """
-    return (radius * math.sin(tilt) + offset) / math.cos(tilt)
+    trail: float = plain((radius * np.sin(tilt) + offset) / np.cos(tilt))
+    return trail
 
 
 def normal_trail(radius: float, tilt: float, offset: float) -> float:
@@ -65,10 +70,9 @@ class Steering:
 
 def steering(study: Study, gear: Gear) -> Steering:
     """Tilt and trail in every ground state of `linkage.stance.grounds`."""
-    tilt = math.atan2(-gear.down.real, -gear.down.imag)
     offset = study.gear.leg.axle_offset
-    states = tuple(_state(g, tilt, offset) for g in grounds(study, gear))
-    return Steering(tilt, offset, states)
+    states = tuple(_state(g, gear.tilt, offset) for g in grounds(study, gear))
+    return Steering(gear.tilt, offset, states)
 
 
 def _state(ground: Ground, tilt: float, offset: float) -> SteerState:

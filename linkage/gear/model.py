@@ -12,6 +12,7 @@ import numpy as np
 
 from linkage.mechanism.model import GROUND, Mechanism, Pin
 from linkage.mechanism.plan import Plan
+from linkage.plane.vectors import plain
 
 UPPER, LOWER, LEG = "upper link", "lower link", "leg"
 LOCK_UPPER, LOCK_LOWER = "upper lock link", "lower lock link"
@@ -135,6 +136,12 @@ class Gear:
     springs: tuple[str, ...]
     doors: tuple[str, ...]
     ties: tuple[Tie, ...] = ()
+
+    @property
+    def tilt(self) -> float:
+        """Of the steer axis against the aircraft, rad, top aft positive (docs/conventions.md)."""
+        angle: float = plain(np.arctan2(-self.down.real, -self.down.imag))
+        return angle
 
     @property
     def pivots(self) -> dict[str, complex]:

@@ -8,15 +8,17 @@ They are the same whatever conditions a study chooses.
 from __future__ import annotations
 
 import cmath
-import math
 from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
 
 from linkage.document.conditions import condition_set
 from linkage.document.study import Study
 from linkage.gear import BraceShape, Gear
 from linkage.loads.conditions import Condition, condition
 from linkage.loads.statics import LoadPath
-from linkage.plane.vectors import cross
+from linkage.plane.vectors import cross, plain
 from linkage.stance import Ground
 
 REFERENCE_SET, REFERENCE = "cfr23-2015", ("static 1 g", "aft load", "forward load")
@@ -40,19 +42,21 @@ class LockedLoad:
     upper_pin: complex
 
 
-def brace_axial(path: LoadPath, at: complex, force: complex) -> float:
+def brace_axial(path: LoadPath, at: Any, force: Any) -> float:
     """Axial force of the locked brace (compression +) from moments about the trunnion, for a force on the leg there."""
-    return float(-cross(at - path.trunnion, force) / cross(path.lug - path.trunnion, path.line))
+    axial: float = plain(-cross(at - path.trunnion, force) / cross(path.lug - path.trunnion, path.line))
+    return axial
 
 
-def stop_force(pair: BraceShape, axial: float) -> float:
+def stop_force(pair: BraceShape, axial: Any) -> float:
     """P h (1/a1 + 1/a2), a1 and a2 the links' lengths along the line of the pair: equilibrium of the knee, exact."""
     h = pair.over_centre
-    a1, a2 = (math.sqrt(length**2 - h * h) for length in (pair.upper_link, pair.lower_link))
-    return axial * h * (1 / a1 + 1 / a2)
+    a1, a2 = (np.sqrt(length**2 - h * h) for length in (pair.upper_link, pair.lower_link))
+    force: float = plain(axial * h * (1 / a1 + 1 / a2))
+    return force
 
 
-def locking_pair(gear: Gear, path: LoadPath, axial: float) -> tuple[BraceShape, float]:
+def locking_pair(gear: Gear, path: LoadPath, axial: Any) -> tuple[BraceShape, Any]:
     """The over-centre pair that holds the lock, and its own axial force for one of the brace."""
     if path.lock_link is not None and gear.lock_link is not None:
         return gear.lock_link, path.lock_link * axial

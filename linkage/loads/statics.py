@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from linkage.document.study import Study
 from linkage.errors import MechanismError
 from linkage.gear import Gear
-from linkage.plane.vectors import cross
+from linkage.plane.vectors import cross, plain
 
 Vec = NDArray[np.float64]
 
@@ -93,10 +93,10 @@ def _held_by_links(gear: Gear, line: complex) -> tuple[float, tuple[tuple[str, c
     upper, knee = gear.pins["upper pin"].at, gear.brace.knee
     root, pin = gear.pins["lock root"].at, gear.pins["lock pin"].at
     along = (pin - root) / abs(pin - root)
-    arm = float(cross(pin - upper, along))
+    arm = plain(cross(pin - upper, along))
     if abs(arm) < 1e-9 * abs(pin - upper):
         raise MechanismError("the lock links point at the upper pin: they cannot hold the knee")
-    link = float(cross(knee - upper, line)) / arm
+    link = plain(cross(knee - upper, line)) / arm
     return link, (("upper pin", upper, -line + link * along), ("lock root", root, -link * along))
 
 

@@ -17,12 +17,17 @@ from linkage.loading import Extreme
 from linkage.loading.choices import choices, fill
 from linkage.loading.forms import Linear, mass_form, moment_form
 from linkage.loading.model import LoadModel, rounding
+from linkage.loads import brace_axial, stop_force
+from linkage.loads.locked import locking_pair
+from linkage.loads.statics import load_path
 from linkage.mechanism.model import Floats
 from linkage.plane.duals import value_of
 from linkage.plane.vectors import at, cross, dot
 from linkage.results import Results
 from linkage.sensitivity.model import Found
 from linkage.sensitivity.seeded import Seeded
+from linkage.stance.states import touch
+from linkage.steering import ground_trail
 from linkage.units import STANDARD_GRAVITY
 
 TIED = 1e-12
@@ -42,14 +47,12 @@ class Static:
 
 
 def static(s: Seeded) -> Static:
-    """The line through the main contact that touches the loaded nose wheel from below, as in `linkage.stance`."""
+    """The line through the main contact that touches the loaded nose wheel from below."""
     entry = s.study
-    main, radius = at(entry.airframe.main_gear.contact), entry.tyre.static_loaded_radius
-    axle = s.gear.pins["axle"].at - entry.strut.static_compression * s.gear.down
-    ahead = axle - main
-    reach = abs(ahead)
-    tangent = np.sqrt(reach * reach - radius * radius)
-    nose = main + ahead / reach * (tangent + 1j * radius) / reach * tangent
+    main = at(entry.airframe.main_gear.contact)
+    radius: Any = entry.tyre.static_loaded_radius
+    axle: Any = s.gear.pins["axle"].at - entry.strut.static_compression * s.gear.down
+    nose = touch(axle, radius, main)
     base = abs(main - nose)
     return Static(axle, nose, main, (main - nose) / base, base, radius)
 
@@ -201,38 +204,24 @@ def _others(model: LoadModel, kg: list[float], weights: Floats) -> tuple[list[li
 
 
 def _steering(s: Seeded, on: Static) -> Iterator[Found]:
-    tilt = np.arctan2(-s.gear.down.real, -s.gear.down.imag)
+    tilt = s.gear.tilt
     phi = tilt + np.arctan2(on.along.imag, on.along.real)
-    trail = (on.radius * np.sin(phi) + s.study.gear.leg.axle_offset) / np.cos(phi)
+    trail = ground_trail(on.radius, phi, s.study.gear.leg.axle_offset)
     yield Found("steer_axis_tilt_deg", "steer-axis tilt (top aft +)", "deg", np.degrees(tilt))
     yield Found("trail_mm", "trail, static", "mm", trail)
 
 
 def _locked(r: Results, s: Seeded, on: Static, nose_load: Found) -> Iterator[Found]:
-    """Closed forms of `linkage.loads.locked`."""
-    pins = {name: p.at for name, p in s.gear.pins.items()}
-    entry, links = s.study.gear.brace, s.gear.lock_link
-    stop = entry.stop if entry.stop is not None else links is None
-    strut = stop or links is None or not s.gear.brace.has_knee
-    lug, trunnion = s.gear.brace.lug, pins["trunnion"]
-    start = pins["upper pin"] if strut else s.gear.brace.knee
-    line = (lug - start) / abs(lug - start)
-    lever = cross(lug - trunnion, line)
+    """Of the brace in its lock, on the greatest static nose load."""
+    path = load_path(s.study, s.gear)
 
     def push(name: str, load: Any) -> Any:
         condition = r.loads.of(name).condition
         wheel = condition.vertical.factor * load * complex(condition.fore_aft, 1.0) * on.along
-        return -cross(on.axle - trunnion, wheel) / lever
+        return brace_axial(path, on.axle, wheel)
 
     def press(load: Any) -> Any:
-        pair, force = s.gear.brace, push("aft load", load)
-        if links is not None and not strut:
-            along = (pins["lock pin"] - pins["lock root"]) / abs(pins["lock pin"] - pins["lock root"])
-            arm = cross(pins["lock pin"] - pins["upper pin"], along)
-            pair, force = links, force * cross(s.gear.brace.knee - pins["upper pin"], line) / arm
-        h = pair.over_centre
-        lengths = [np.sqrt(length * length - h * h) for length in (pair.upper_link, pair.lower_link)]
-        return force * h * (1.0 / lengths[0] + 1.0 / lengths[1])
+        return stop_force(*locking_pair(s.gear, path, push("aft load", load)))
 
     asked: tuple[tuple[str, str, Callable[[Any], Any]], ...] = (
         ("brace_force_aft_n", "brace force, aft load (compression +)", lambda x: push("aft load", x)),

@@ -131,10 +131,10 @@ def driven_up(setting: Setting, made: Made, by: Deviations, rigged: Floats | Non
 def _down(setting: Setting, made: Made, by: Deviations, length_down: Floats, rigged: Floats) -> dict[str, Floats]:
     gear = made.gear
     axle = gear.pins["axle"].at
-    found = {} if made.offset is None else {OFFSET: made.offset}
+    found: dict[str, Any] = {} if made.offset is None else {OFFSET: made.offset}
     left = setting.plan.study.gear.actuator.travel_left_at_lock
     return found | {
-        TILT: np.degrees(np.arctan2(-gear.down.real, -gear.down.imag)),
+        TILT: np.degrees(gear.tilt),
         "axle down FS, mm": axle.real,
         "axle down WL, mm": axle.imag,
         LENGTH_DOWN: length_down,
