@@ -19,7 +19,8 @@ AS_DRAWN = {
 }
 """Result -> code and subject of the finding on it."""
 CG = {"cg_min_fs_mm": "CG forward", "cg_max_fs_mm": "CG aft"}
-PERCENT = {"nose_share_min", "nose_share_max"}
+SHARES = ("nose_share_min", "nose_share_max")
+"""Parts of the weight, which their findings tell in percent."""
 
 
 def bounds(name: str, r: Results, findings: Sequence[Finding]) -> tuple[Bound, ...]:
@@ -29,14 +30,12 @@ def bounds(name: str, r: Results, findings: Sequence[Finding]) -> tuple[Bound, .
         room = float(r.stroke.actuator_length.min()) - r.stroke.actuator_stroke - least
         return (Bound(f">= {least:g}, or no such actuator can be had", room),)
     found = [f for f in findings if _about(name, f)]
-    return tuple(_bound(name, f) for f in sorted(found, key=lambda f: f.margin))
-
-
-def _bound(name: str, f: Finding) -> Bound:
-    if name not in PERCENT:
-        return Bound(f.required, f.margin)
-    word, limit = f.required.split()
-    return Bound(f"{word} {float(limit) / 100:g}", f.margin / 100)
+    found.sort(key=lambda f: f.margin)
+    if name in SHARES:
+        least, most = r.study.limits.nose_share.ends()
+        asked = f">= {least:g}" if name == SHARES[0] else f"<= {most:g}"
+        return tuple(Bound(asked, f.margin / 100) for f in found)
+    return tuple(Bound(f.required, f.margin) for f in found)
 
 
 def _about(name: str, f: Finding) -> bool:
