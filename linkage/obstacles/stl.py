@@ -34,7 +34,7 @@ def triangles(path: Path) -> NDArray[np.float64]:
     except OSError as err:
         raise UnusableFileError(f"{path.name!r} cannot be read ({err.strerror})", EXPECTED) from err
     count = int.from_bytes(content[80:HEAD], "little") if len(content) >= HEAD else -1
-    if len(content) == HEAD + RECORD * count:
+    if count >= 0 and len(content) == HEAD + RECORD * count:
         found = _binary(content)
     elif content.lstrip()[:5].lower() == b"solid":
         found = _text(content, path.name)

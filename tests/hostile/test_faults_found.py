@@ -107,6 +107,7 @@ def test_the_library_is_quiet(tmp_path: Path, capfd: pytest.CaptureFixture[str])
 def test_meshes(tmp_path: Path) -> None:
     text, _, binary = intact("stl")
     assert "says 4294967295 triangles" in fault("stl", binary[:80] + b"\xff" * 4 + binary[84:], tmp_path)
+    assert "has 34 bytes" in fault("stl", binary[:34], tmp_path)  # 84 + 50 * -1
     assert "no closed mesh" in fault("stl", binary[:80] + b"\x01\0\0\0" + binary[84:134], tmp_path)
     assert "reaches to FS nan" in fault("stl", binary[:96] + b"\0\0\xc0\x7f" + binary[100:], tmp_path)
     assert "line 2 on" in fault("stl", text.replace(b"vertex", b"vertex nan ", 1), tmp_path)
