@@ -1,4 +1,4 @@
-"""What the board shows of a study while a pin is in hand: everything that can be had within one picture's time."""
+"""What the board shows of a study while a pin is in hand: a glance, and no more of it than is drawn."""
 
 from __future__ import annotations
 

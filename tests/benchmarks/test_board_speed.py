@@ -1,11 +1,18 @@
-"""Updates a second while a pin of the demo is dragged, in a window and in a browser; ``pytest -m benchmark -s``."""
+"""Updates a second while a pin of the demo is dragged, in a window and in a browser; ``pytest -m benchmark -s``.
+
+As for the glance, a fixed piece of work before and after each drag tells how fast the machine is just then
+(`measure.work`); rates are printed as they were and as they would be where that work takes its time at rest, and
+the second is held to what is wanted. Nothing else must run beside: two processors are just enough.
+"""
 
 from __future__ import annotations
 
 import math
 import subprocess
 import time
+from collections.abc import Callable
 from pathlib import Path
+from statistics import median
 from typing import Any
 
 import pytest
@@ -14,12 +21,13 @@ from linkage.drafting.shown import Shown
 from linkage.drawing.board.opening import desk_of
 from linkage.drawing.board.window import open_board
 from linkage.drawing.palette import LIGHT
+from tests.benchmarks.measure import WORK, work
 from tests.board.screen import Window, virtual_screen
 from tests.board.test_page import Page, page, spot
 from tests.studies import MERROW
 
 WANTED = 30.0
-"""Updates a second on two cores that nobody else uses: pictures, each of a study that was judged since the last."""
+"""Updates a second on two processors at rest: pictures, each of a study that was judged since the last."""
 
 __all__ = ["page"]
 
@@ -46,14 +54,20 @@ def test_updates_in_a_window() -> None:
         x, y = shown.spot(desk.seen(desk.handles[index]))
         shown.hand("mousemove", x, y, "mousedown", 1)
         shown.wait(lambda: desk.grip is not None)
-        rates = [_dragged(shown, seen, x, y) for _ in range(3)]
+        rates = [paced(lambda: _dragged(shown, seen, x, y)) for _ in range(3)]
         shown.hand("mouseup", 1)
         shown.settle()
         root.destroy()
-    print(
-        f"\nwindow: {', '.join(f'{r:.1f}' for r in rates)} updates/s; a picture takes {1e3 * min(taken):.1f} ms at best"
-    )
-    assert max(rates) >= WANTED
+    told = ", ".join(f"{as_it_was:.1f} ({at_rest:.1f})" for as_it_was, at_rest in rates)
+    print(f"\nwindow: {told} updates/s (at rest); a picture takes {1e3 * min(taken):.1f} ms of the processor at best")
+    assert max(at_rest for _, at_rest in rates) >= WANTED
+
+
+def paced(measure: Callable[[], float]) -> tuple[float, float]:
+    """A rate as it was, and as it would be on the machine at rest."""
+    before = median(work() for _ in range(60))
+    rate = measure()
+    return rate, rate * (before + median(work() for _ in range(60))) / 2 / WORK
 
 
 def _dragged(shown: Window, seen: list[Shown], x: int, y: int) -> float:
@@ -63,18 +77,31 @@ def _dragged(shown: Window, seen: list[Shown], x: int, y: int) -> float:
         way += ["mousemove", x + round(9 * math.sin(k / 12)), y + round(6 * math.sin(k / 9)), "sleep", "0.012"]
     mouse = subprocess.Popen(["xdotool", *map(str, way)])
     first, start = len(seen), time.monotonic()
-    shown.wait(lambda: mouse.poll() is not None, 120)
+
+    def look() -> None:
+        shown.root.quit() if mouse.poll() is not None else shown.root.after(20, look)
+
+    look()
+    shown.root.mainloop()
     return (len(seen) - first) / (time.monotonic() - start)
 
 
 @pytest.mark.benchmark
 def test_updates_in_a_browser(page: Page) -> None:
     x, y, _ = spot(page, "upper pin")
-    page.browser.execute_script(DRAG, x, y)
-    page.wait(lambda: page.browser.execute_script("return window.done"), 60)
-    rate, size = page.browser.execute_script("return [window.rate, window.size]")
-    print(f"\nbrowser: {rate:.1f} pictures/s of {size / 1000:.0f} kB")
-    assert rate >= WANTED
+    sizes: list[float] = []
+
+    def dragged() -> float:
+        page.browser.execute_script(DRAG, x, y)
+        page.wait(lambda: page.browser.execute_script("return window.done"), 60)
+        rate, size = page.browser.execute_script("return [window.rate, window.size]")
+        sizes.append(size)
+        return float(rate)
+
+    rates = [paced(dragged) for _ in range(2)]
+    told = ", ".join(f"{as_it_was:.1f} ({at_rest:.1f})" for as_it_was, at_rest in rates)
+    print(f"\nbrowser: {told} pictures/s (at rest) of {max(sizes) / 1000:.0f} kB")
+    assert max(at_rest for _, at_rest in rates) >= WANTED
 
 
 DRAG = """

@@ -6,6 +6,7 @@ import shutil
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from matplotlib.backend_bases import MouseEvent
 
@@ -15,6 +16,8 @@ from linkage.drafting.draft import begin
 from linkage.drafting.shown import Judge
 from linkage.drawing.axes import new_figure
 from linkage.drawing.board.board import Board
+from linkage.drawing.board.layout import lay_out
+from linkage.drawing.board.parts import Parts
 from linkage.obstacles import Obstacle
 from tests.studies import MERROW
 
@@ -62,3 +65,34 @@ def test_a_press_while_a_pin_is_in_hand_lets_that_one_go_first() -> None:
     board._pressed(MouseEvent("button_press_event", canvas, x, y, 1))
     assert desk.draft.state.done == "upper pin moved"
     assert desk.grip is not None and desk.grip.name == "actuator root"
+
+
+def test_what_changed_is_handed_over_and_no_more() -> None:
+    figure = new_figure(400, 300)
+    canvas: Any = figure.canvas
+    taken: list[Any] = []
+    canvas.blit = taken.append
+    canvas.draw()
+    screen = np.asarray(canvas.buffer_rgba()).copy()
+    pixels = np.asarray(canvas.buffer_rgba())
+    regions = lay_out(8.0, 6.0).regions
+    parts = Parts(canvas, lambda: regions, taken.append)
+    canvas.blit = lambda: taken.append(None)
+    parts.put()
+    assert taken == [None], "the first picture is handed over whole"
+    rng = np.random.default_rng(3)
+    for _ in range(30):
+        taken.clear()
+        top, left = rng.integers(0, 300), rng.integers(0, 400)
+        pixels[top : top + rng.integers(1, 60), left : left + rng.integers(1, 90), :3] = rng.integers(0, 256, 3)
+        parts.put()
+        for box in taken:
+            assert box is not None
+            x0, y0, x1, y1 = (round(v) for v in box.extents)
+            screen[300 - y1 : 300 - y0, x0:x1] = pixels[300 - y1 : 300 - y0, x0:x1]
+        assert np.array_equal(screen, pixels)
+        assert sum(box.width * box.height for box in taken) <= 60 * 90
+    canvas.draw()
+    taken.clear()
+    parts.put()
+    assert taken == [None], "after a picture that the canvas hands over by itself"

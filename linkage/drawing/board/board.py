@@ -42,10 +42,12 @@ class Board:
         self.pictures = 0
         self.ready: Callable[[], bool] = lambda: True
         """Whether the canvas can take another picture."""
+        self.put: Callable[[], object] = canvas.blit
+        """Hands over a picture that has been drawn."""
         self.closing: Callable[[], object] = lambda: None
         """What to do when the user ends."""
         self._stale, self._scrubbing = True, False
-        self._wish: complex | None = None
+        self._wish: tuple[float, float] | None = None
         self._background: Any = None
         self._size, self._origin = (0.0, 0.0), desk.draft.origin
         figure.set_facecolor(theme.paper)
@@ -54,7 +56,6 @@ class Board:
             ("draw_event", self._drawn),
             ("resize_event", self._resized),
             ("button_press_event", self._pressed),
-            ("motion_notify_event", self._moved),
             ("button_release_event", self._released),
             ("scroll_event", self._scrolled),
             ("key_press_event", self._key),
@@ -75,7 +76,8 @@ class Board:
         self.figure.clear()
         width, height = (float(v) for v in self.figure.get_size_inches())
         self._size, self._origin = (width, height), self.desk.draft.origin
-        plan, add = lay_out(width, height), self.figure.add_axes
+        self.plan = plan = lay_out(width, height)
+        add = self.figure.add_axes
         self.side = Side(add(plan.side, label="side view"), self.desk, self.bay(self.desk.draft.study), self.theme)
         self.ruler = Ruler(add(plan.stroke, label="stroke"), self.desk, self.theme)
         self.share = Share(add(plan.share, label="share"), self.desk, self.theme)
@@ -124,7 +126,7 @@ class Board:
         else:
             self.canvas.restore_region(self._background)
             self._draw_moving()
-            self.canvas.blit()
+            self.put()
         self.pictures += 1
 
     def show_again(self) -> None:
@@ -160,8 +162,11 @@ class Board:
             self._stale = True
         if self._wish is not None and self.ready() and not self.desk.looking:
             wish, self._wish = self._wish, None
-            self.desk.pull(wish, now)  # the next place is judged while this picture is drawn
-            self._stale = self._stale or not self.desk.looking
+            if self._scrubbing:
+                self._scrub(*wish)
+            else:
+                self.desk.pull(self._place(*wish), now)  # the next place is judged while this picture is drawn
+                self._stale = self._stale or not self.desk.looking
         if self.desk.ended:
             self.timer.stop()
             self.closing()
@@ -199,7 +204,7 @@ class Board:
             return
         if self._over_ruler(event):
             self._scrubbing = True
-            self._scrub(event)
+            self._scrub(event.x, event.y)
             self.touch()
             return
         index = self.side.nearest(event.x, event.y) if event.inaxes is self.side.ax else None
@@ -208,19 +213,23 @@ class Board:
             self.desk.grab(index)
             self.touch()
 
-    def _moved(self, event: Any) -> None:
-        if self._scrubbing:
-            self._scrub(event)
-        elif self.desk.grip is not None:
-            self._wish = self._place(event)
+    def pointed(self, x: float, y: float) -> None:
+        """The mouse has moved to a place of the window, pixels from its lower left corner. The windows call this by
+        themselves: matplotlib looks for the axes under every place, which a picture has no time for."""
+        if self._scrubbing or self.desk.grip is not None:
+            self._wish = x, y
 
     def _released(self, event: Any) -> None:
+        wish, self._wish = self._wish, None
+        if event.button != 1:
+            return
+        if self._scrubbing and wish is not None:
+            self._scrub(*wish)
         self._scrubbing = False
-        if event.button == 1 and self.desk.grip is not None:
+        if self.desk.grip is not None:
             now = time.monotonic()
-            if self._wish is not None:
-                self.desk.pull(self._wish, now, last=True)
-            self._wish = None
+            if wish is not None:
+                self.desk.pull(self._place(*wish), now, last=True)
             self.desk.drop(now)
             self._stale = True
 
@@ -237,15 +246,15 @@ class Board:
             return
         self.touch()
 
-    def _place(self, event: Any) -> complex:
-        x, y = self.side.ax.transData.inverted().transform((event.x, event.y))
-        return complex(x, y)
+    def _place(self, x: float, y: float) -> complex:
+        fs, wl = self.side.ax.transData.inverted().transform((x, y))
+        return complex(fs, wl)
 
     def _over_ruler(self, event: Any) -> bool:
         box = self.ruler.ax.bbox
         return bool(box.x0 <= event.x <= box.x1 and box.y0 - 4 <= event.y <= box.y1 + 4)
 
-    def _scrub(self, event: Any) -> None:
-        x, _ = self.ruler.ax.transData.inverted().transform((event.x, event.y))
-        self.desk.scrub(self.ruler.place(self.desk, float(x)))
+    def _scrub(self, x: float, y: float) -> None:
+        part, _ = self.ruler.ax.transData.inverted().transform((x, y))
+        self.desk.scrub(self.ruler.place(self.desk, float(part)))
         self._stale = True

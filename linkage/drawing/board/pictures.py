@@ -57,6 +57,9 @@ class BoardCanvas(FigureCanvasWebAgg):
         self._force_full = True
         base.handle_resize(event)
 
+    def handle_motion_notify(self, event: Any) -> None:
+        self.board.pointed(float(event["x"]), float(self.board.figure.bbox.height - event["y"]))
+
     def handle_draw(self, event: Any) -> None:
         self.board.show_again()
 

@@ -4,12 +4,19 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+from matplotlib.transforms import Bbox
+
 from linkage.drafting.desk import Desk
 from linkage.drawing.board.board import Bay, Board
+from linkage.drawing.board.parts import Parts
 from linkage.drawing.palette import Theme
 from linkage.errors import LinkageError
 
 DPI = 100.0
+
+REPLACE = 1
+"""Tk's TK_PHOTO_COMPOSITE_SET: pixels take the place of those before."""
 
 
 class NoWindowError(LinkageError):
@@ -35,9 +42,11 @@ def open_board(desk: Desk, bay: Bay, theme: Theme, size: tuple[int, int] = (1280
     canvas = make(figure, master=root)
     root.minsize(800, 500)
     board = Board(figure, desk, bay, theme)
+    board.put = Parts(canvas, lambda: board.plan.regions, lambda box: _shown(canvas, box)).put
     widget = canvas.get_tk_widget()
     widget.configure(background=theme.paper, highlightthickness=0)
     widget.pack(side="top", fill="both", expand=True)
+    widget.bind("<Motion>", lambda event: board.pointed(event.x, figure.bbox.height - event.y))
     for way in ("<Tab>", "<<NextWindow>>", "<<PrevWindow>>"):
         root.unbind_all(way)  # Tab chooses the next pin; there is nothing else to go to
     widget.focus_set()
@@ -46,6 +55,17 @@ def open_board(desk: Desk, bay: Bay, theme: Theme, size: tuple[int, int] = (1280
     root.report_callback_exception = lambda kind, fault, trace: board.fault(fault)
     board.start()
     return root, board
+
+
+def _shown(canvas: Any, box: Bbox) -> None:
+    """Bring a part of the picture on the screen at once. As `matplotlib.backends._backend_tk.blit` does, but as it is:
+    that lays a part over the last picture pixel by pixel, which takes longer than the whole."""
+    from matplotlib.backends import _tkagg
+
+    x0, y0, x1, y1 = (round(v) for v in box.extents)
+    photo, pixels = canvas._tkphoto, np.asarray(canvas.buffer_rgba())
+    _tkagg.blit(photo.tk.interpaddr(), str(photo), pixels, REPLACE, (0, 1, 2, 3), (x0, x1, y0, y1))
+    canvas.get_tk_widget().update_idletasks()
 
 
 def _asked_to_close(board: Board) -> None:
