@@ -7,7 +7,6 @@ each batch brings its own random numbers (`seeds`).
 from __future__ import annotations
 
 import contextlib
-import gc
 import multiprocessing
 import os
 import signal
@@ -20,6 +19,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from linkage.errors import LinkageError
+from linkage.process import set_up
 
 if TYPE_CHECKING:
     from numpy.random import SeedSequence
@@ -35,11 +35,6 @@ AHEAD = 2
 """Batches per processor in the hands of an executor that does not say how many it wants."""
 LOOK = 5.0
 """s after which the executor is asked anew how much it wants, for workers may come while none is free."""
-COLLECTED = (50_000, 20, 100)
-"""How seldom memory is searched for what is no longer needed (`gc.set_threshold`): results are many small objects, and
-nearly all of them go by themselves."""
-
-THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
 
 
 class LostBatchError(LinkageError):
@@ -249,9 +244,7 @@ def settle() -> None:
     """Begin a process that works for this one: Ctrl-C is not for it, and it ends with this one, killed or not. Best
     before anything heavy is imported."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    for name in THREADS:
-        os.environ.setdefault(name, "1")
-    gc.set_threshold(*COLLECTED)
+    set_up()
     threading.Thread(target=_end_with_parent, daemon=True).start()
 
 

@@ -4,7 +4,6 @@ A module adds its commands to `linkage.cli.shared.app` when it is imported. To a
 `noseleg --help` lists the commands in the order of these imports.
 """
 
-import gc
 import os
 
 # isort: off
@@ -19,18 +18,13 @@ from linkage.cli import beginning as beginning
 
 # isort: on
 from linkage.cli.shared import app
+from linkage.process import set_up
 
 __all__ = ["app", "main"]
 
 
-COLLECTED = (10_000, 20, 20)
-"""How many objects may be made before those no longer needed are looked for: libraries make thousands that stay."""
-
-
 def main() -> None:
-    """Entry point of the command. A gear is many small systems of equations: more threads for each would wait for one
-    another longer than they work."""
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    """Entry point of the command."""
+    set_up()
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # looked for among all that is installed
-    gc.set_threshold(*COLLECTED)
     app()
