@@ -138,12 +138,8 @@ class _Walk:
 
     def entities(self, some: Any, inherited: bool, depth: int) -> Iterator[Any]:
         for entity in some:
-            self.opened += depth > 0
-            if self.opened > MOST_IN_BLOCKS:
-                raise UnusableFileError(
-                    f"the blocks on layer {self.layer!r} of {self.name!r} hold more than {MOST_IN_BLOCKS} entities",
-                    "a layer with no more than the outlines of this item",
-                )
+            if depth > 0:
+                self._count_one()
             on_layer = self._counts(entity, inherited)
             if entity.dxftype() == "INSERT":
                 yield from self._block(entity, on_layer, depth + 1)
@@ -153,6 +149,22 @@ class _Walk:
     def _counts(self, entity: Any, inherited: bool) -> bool:
         own = _layer(entity)
         return own == self.layer or (inherited and own == "0")
+
+    def _count_one(self, times: int = 1) -> None:
+        self.opened += times
+        if self.opened > MOST_IN_BLOCKS:
+            raise UnusableFileError(
+                f"the blocks on layer {self.layer!r} of {self.name!r} hold more than {MOST_IN_BLOCKS} entities",
+                "a layer with no more than the outlines of this item",
+            )
+
+    def _copies(self, insert: Any) -> Iterator[Any]:
+        """Rows and columns of an insert. Without a spacing there is one; the library would try each all the same."""
+        dxf = insert.dxf
+        dxf.row_count = max(dxf.row_count, 1) if dxf.row_spacing else 1
+        dxf.column_count = max(dxf.column_count, 1) if dxf.column_spacing else 1
+        self._count_one(dxf.row_count * dxf.column_count - 1)
+        return _guarded(insert.multi_insert() if insert.mcount > 1 else (insert,), self.name)
 
     def _block(self, insert: Any, inherited: bool, depth: int) -> Iterator[Any]:
         if depth > DEEPEST:
@@ -166,9 +178,8 @@ class _Walk:
                 kind = f"{_a(entity.dxftype())} in block {insert.dxf.name!r} of {self.name!r}"
                 raise UnusableFileError(f"{kind} cannot be placed ({why})", OUTLINES)
 
-        copies = insert.multi_insert() if insert.mcount > 1 else (insert,)  # rows and columns
-        for copy in _guarded(copies, self.name):
-            self.opened += 1
+        for copy in self._copies(insert):
+            self._count_one()
             some = copy.virtual_entities(skipped_entity_callback=left_out)
             yield from self.entities(_guarded(some, self.name), inherited, depth)
 

@@ -56,6 +56,12 @@ def fault(kind: str, content: bytes, folder: Path) -> str:
         ),  # left no room for the file's name
         (CIRCLE, "0 MLINE 8 ENGINE 10 0 20 0", "a MLINE in 'bay.dxf'"),  # did not name the file
         (IN_BOX, f"{IN_BOX} 0 INSERT 8 0 2 BOX 10 0 20 0", "lie more than 16 deep in one another"),
+        (CIRCLE, ROWS.replace("70 3 71 2", "70 30000 71 30000"), "hold more than 5000 entities"),
+        (
+            CIRCLE,
+            f"{CIRCLE} {ROWS.replace('70 3 71 2 44 40', '70 30000 71 30000 44 0')}",
+            "hold more than 5000",
+        ),  # no end
         (IN_BOX, "0 INSERT 8 0 2 NOBODY 10 0 20 0", "a block in 'bay.dxf' cannot be opened"),
         (IN_BOX, "0 INSERT 8 0 2 B 10 0 20 0 41 -1e308", "a block in 'bay.dxf' cannot be opened"),
         ("0 ENDBLK", "999 gone", "a block in 'bay.dxf' cannot be opened"),

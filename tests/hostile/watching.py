@@ -28,6 +28,10 @@ SEEN: Counter[str] = Counter()
 """What came of the input, how often; the slowest of each kind in ms."""
 
 
+class TooLongError(BaseException):
+    """Not an ``Exception``, which a reader of broken files may take for one of its library's."""
+
+
 def campaign(times: int) -> Callable[[Any], Any]:
     """Decorator: so many examples, from the seed, none kept from one run to the next."""
     chosen = settings(
@@ -59,7 +63,7 @@ def kept(what: str, case: object) -> Iterator[None]:
         write_whole(Path(KEEP) / f"seen-{os.getpid()}.txt", f"{dict(SEEN)} peak memory {peak_mb()} MB\n")
     try:
         yield
-    except Exception:
+    except (Exception, TooLongError):
         if not KEEP:
             raise
         SEEN["FAULTS"] += 1
@@ -74,7 +78,7 @@ def no_longer_than(seconds: float) -> Iterator[None]:
     """Stop with a traceback of where it hangs, on the process's own clock."""
 
     def late(*_: Any) -> None:
-        raise TimeoutError(f"longer than {seconds:g} s")
+        raise TooLongError(f"longer than {seconds:g} s")
 
     signal.signal(signal.SIGPROF, late)
     signal.setitimer(signal.ITIMER_PROF, seconds)
