@@ -51,7 +51,8 @@ def triangles(path: Path) -> NDArray[np.float64]:
 
 def _binary(content: bytes) -> NDArray[np.float64]:
     record = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("word", "<u2")])
-    return np.asarray(np.frombuffer(content, record, offset=HEAD)["corners"], dtype=np.float64)
+    with np.errstate(invalid="ignore"):  # a NaN that signals; it is refused with the others
+        return np.asarray(np.frombuffer(content, record, offset=HEAD)["corners"], dtype=np.float64)
 
 
 def _text(content: bytes, name: str) -> NDArray[np.float64]:

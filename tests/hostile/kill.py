@@ -65,7 +65,7 @@ COMMANDS: dict[str, Command] = {
     "find": Command([*LINKAGE, "find", str(MERROW), "--wanted", str(ROOT / "studies" / "merrow_m2r" / "wanted.toml"),
                      "--candidates", "3e4", "--keep", "1", "--workers", "1", "-o"]),
     "compare": Command([*LINKAGE, "compare", str(OSTREL), "--set", "gear.leg.swing_up=89", "-o"]),
-    "animate": Command(_of("animate", "--frames", "12", "--size", "320x240"), file="film.gif"),
+    "animate": Command(_of("animate", "--frames", "12", "--size", "320x320"), file="film.gif"),
     "starter": Command([*LINKAGE, "starter"]),
 }  # fmt: skip
 
@@ -137,7 +137,8 @@ def campaign(
                 found = after_kill(command, folder, complete, rng, before, write, replacing)
                 seen[f"{name}, {'replacing' if replacing else 'new'}: {found}"] += 1
                 shutil.rmtree(home)
-        tell(f"{name}: {share} kills, {before:.1f} s to the first draft, {write:.2f} s of writing")
+        own = {what: n for what, n in sorted(seen.items()) if what.startswith(f"{name}, ")}
+        tell(f"{own}; {share} kills, {before:.1f} s to the first draft, {write:.2f} s of writing")
     return seen
 
 
