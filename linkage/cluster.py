@@ -6,9 +6,11 @@ Whoever reaches the scheduler can run code on it: use it in a network of your ow
 
 from __future__ import annotations
 
+import gc
 import hashlib
 import platform
 import time
+import traceback
 from collections.abc import Iterator
 from concurrent.futures import CancelledError, Executor, Future
 from contextlib import contextmanager
@@ -91,6 +93,7 @@ def connect(address: str) -> Cluster:
             address, timeout=PATIENCE, set_as_default=False
         )
     except (OSError, ValueError) as err:
+        _let_go(err)
         raise ClusterError(
             f"--cluster {address}: no scheduler answers there ({err});"
             " expected the address that `dask scheduler` prints, such as tcp://10.0.0.5:8786"
@@ -100,6 +103,14 @@ def connect(address: str) -> Cluster:
     except BaseException:
         client.close(timeout=2)
         raise
+
+
+def _let_go(err: BaseException) -> None:
+    """A client that was not made ends itself when it is collected. If that is while another is being made, both wait
+    for the one lock of their loops for ever, so it happens now."""
+    traceback.clear_frames(err.__traceback__)
+    err.__traceback__ = None
+    gc.collect()
 
 
 @contextmanager

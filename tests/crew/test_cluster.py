@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import signal
 import socket
@@ -83,6 +84,18 @@ def test_an_address_where_nobody_listens_is_told_in_time(monkeypatch: pytest.Mon
         with pytest.raises(ClusterError, match="no scheduler answers there"):
             connect(address)
     assert time.monotonic() - begin < 4
+
+
+def test_a_client_that_was_not_made_is_gone_before_the_next_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Collected while another was being made, it held the whole process for ever: both want the lock of their loops."""
+    from distributed import Client
+
+    monkeypatch.setattr(cluster, "PATIENCE", 1.0)
+    before = {id(c) for c in gc.get_objects() if isinstance(c, Client)}
+    with pytest.raises(ClusterError) as caught:
+        connect("nowhere")
+    assert caught.value.__cause__ is not None
+    assert {id(c) for c in gc.get_objects() if isinstance(c, Client)} <= before
 
 
 @pytest.mark.parametrize("address", ["nowhere", "http://127.0.0.1:1", ""])
