@@ -37,6 +37,10 @@ LOOK = 5.0
 """s after which the executor is asked anew how much it wants, for workers may come while none is free."""
 
 
+SPAWNED = multiprocessing.get_context("spawn")
+"""Not forked: see `Workers`."""
+
+
 class LostBatchError(LinkageError):
     """A batch whose worker ended again and again, or one lost by an executor that cannot be renewed."""
 
@@ -236,7 +240,7 @@ class Workers(Executor):
 
 
 def _lane() -> _Lane:
-    pool = ProcessPoolExecutor(1, multiprocessing.get_context("spawn"), settle)
+    pool = ProcessPoolExecutor(1, SPAWNED, settle)
     return _Lane(pool, pool.submit(os.getpid))
 
 

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-import multiprocessing
 from collections.abc import Callable
-from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import CancelledError, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass
 from typing import Any, TypeVar
 
-from linkage.crew import settle
+from linkage.crew import SPAWNED, settle
 
 T = TypeVar("T")
 
-CONTEXT = multiprocessing.get_context("spawn")
+
+@dataclass(frozen=True)
+class Failed:
+    """Why a question has no answer."""
+
+    why: str
 
 
 class Beside:
@@ -33,12 +38,18 @@ class Beside:
         try:
             return self._ready().submit(work, *given)
         except BrokenProcessPool:
-            self.lost()
+            self._pool = None
             return self._ready().submit(work, *given)
 
-    def lost(self) -> None:
-        """The process has ended: the next question starts another."""
-        self._pool = None
+    def outcome(self, job: Future[T]) -> T | Failed:
+        """What came of a question that is done, or why nothing did; the next one starts another process if need be."""
+        try:
+            return job.result()
+        except (BrokenProcessPool, CancelledError):
+            self._pool = None
+            return Failed("the process beside the board has ended; the next change starts another")
+        except Exception as err:  # a fault of the work must not take the window down; it is shown instead
+            return Failed(f"{type(err).__name__}: {err}")
 
     def close(self) -> None:
         """End the process, also in the middle of its work."""
@@ -51,7 +62,7 @@ class Beside:
 
     def _ready(self) -> ProcessPoolExecutor:
         if self._pool is None:
-            self._pool = ProcessPoolExecutor(1, CONTEXT, _started, (self._begin, self._given))
+            self._pool = ProcessPoolExecutor(1, SPAWNED, _started, (self._begin, self._given))
         return self._pool
 
 

@@ -14,9 +14,10 @@ from linkage.drafting import keeping
 from linkage.drafting.draft import Draft, Grip, edited, redone, undone
 from linkage.drafting.drag import Keep
 from linkage.drafting.exact import Exact
+from linkage.drafting.glances import Glances
 from linkage.drafting.handles import Handle, seen_place
-from linkage.drafting.shown import Shown
-from linkage.drafting.sight import Glancer, Judge, Sight, Solver
+from linkage.drafting.shown import Judge, Shown
+from linkage.drafting.sight import Sight, Solver
 from linkage.drafting.steps import Snap, nudge
 from linkage.errors import LinkageError
 
@@ -32,7 +33,7 @@ class Desk:
         draft: Draft,
         judge: Judge,
         solver: Solver | None = None,
-        glancer: Glancer | None = None,
+        glancer: Glances | None = None,
     ) -> None:
         """Raises ``MechanismError`` or ``DocumentError`` where the study cannot be judged at all."""
         self.sight = Sight(draft, judge, solver, glancer)

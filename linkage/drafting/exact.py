@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from concurrent.futures import CancelledError, Future
-from concurrent.futures.process import BrokenProcessPool
+from concurrent.futures import Future
 from dataclasses import dataclass
 from typing import Any
 
 from shapely.geometry.base import BaseGeometry
 
 from linkage.checks import Finding
+from linkage.crew import SPAWNED
 from linkage.document.reader import Source
-from linkage.drafting.beside import CONTEXT, Beside
+from linkage.drafting.beside import Beside, Failed
 from linkage.errors import LinkageError
 
 
@@ -43,7 +43,7 @@ class Exactly:
     """Solves the study asked for last. What was asked before is dropped, half-way where it is already at work."""
 
     def __init__(self) -> None:
-        self._wanted = CONTEXT.Value("q", 0)
+        self._wanted = SPAWNED.Value("q", 0)
         self._beside = Beside(_begin, self._wanted)
         self._job: Future[tuple[int, Exact] | None] | None = None
 
@@ -67,13 +67,9 @@ class Exactly:
         if self._job is None or not self._job.done():
             return None
         job, self._job = self._job, None
-        try:
-            found = job.result()
-        except (BrokenProcessPool, CancelledError):
-            self._beside.lost()
-            return Exact(trouble="the process that solves exactly has ended; the next change starts another")
-        except Exception as err:  # a fault of the solver must not take the window down; it is shown instead
-            return Exact(trouble=f"{type(err).__name__}: {err}")
+        found = self._beside.outcome(job)
+        if isinstance(found, Failed):
+            return Exact(trouble=found.why)
         return found[1] if found is not None and found[0] == self._wanted.value else None
 
     def close(self) -> None:

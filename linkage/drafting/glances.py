@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from concurrent.futures import CancelledError, Future
-from concurrent.futures.process import BrokenProcessPool
+from concurrent.futures import Future
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from linkage.document.study import Study
 from linkage.document.variants import varied
-from linkage.drafting.beside import Beside
+from linkage.drafting.beside import Beside, Failed
 from linkage.drafting.shown import Judge, Shown
 from linkage.errors import LinkageError
 
@@ -46,13 +45,9 @@ class Glances:
         if self._job is None or not self._job[0].done():
             return None
         (job, study), self._job = self._job, None
-        try:
-            found = job.result()
-        except (BrokenProcessPool, CancelledError):
-            self._beside.lost()
-            return "the process that judges has ended; the next move starts another"
-        except Exception as err:  # a fault of the judge must not take the window down; it is shown instead
-            return f"{type(err).__name__}: {err}"
+        found = self._beside.outcome(job)
+        if isinstance(found, Failed):
+            return found.why
         return found if isinstance(found, str) else replace(found, study=study)
 
     def close(self) -> None:

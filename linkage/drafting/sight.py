@@ -8,12 +8,12 @@ from typing import Protocol
 from linkage.checks import Finding
 from linkage.checks.pairing import Turned, turned
 from linkage.document.reader import Source
-from linkage.document.study import Study
 from linkage.document.write import Raw
 from linkage.drafting.draft import Draft
 from linkage.drafting.exact import Exact
+from linkage.drafting.glances import Glances
 from linkage.drafting.handles import handles
-from linkage.drafting.shown import Shown
+from linkage.drafting.shown import Judge, Shown
 from linkage.errors import MechanismError
 
 REST = 0.4
@@ -30,30 +30,12 @@ class Solver(Protocol):
     def answer(self) -> Exact | None: ...
 
 
-class Judge(Protocol):
-    """Looks at a study here and now: `linkage.drafting.shown.Judge`."""
-
-    def __call__(self, study: Study) -> Shown: ...
-
-    def anew(self) -> None: ...
-
-
-class Glancer(Protocol):
-    """Looks at changes of a study elsewhere: `linkage.drafting.glances.Glances`."""
-
-    def ask(self, base: Study, changes: Mapping[str, float]) -> None: ...
-
-    def forget(self) -> None: ...
-
-    def answer(self) -> Shown | str | None: ...
-
-
 class Sight:
     """A draft, what is shown of it, of which edits, and what these broke. ``judge`` looks here and now, ``glancer`` and
     ``solver`` elsewhere; without them nothing is awaited. ``edits`` are those of the draft's place in its history but
     while a pin is in hand."""
 
-    def __init__(self, draft: Draft, judge: Judge, solver: Solver | None, glancer: Glancer | None) -> None:
+    def __init__(self, draft: Draft, judge: Judge, solver: Solver | None, glancer: Glances | None) -> None:
         """Raises ``MechanismError`` or ``DocumentError`` where the study cannot be judged at all."""
         self.judge, self.solver, self.glancer = judge, solver, glancer
         self._start(draft, judge(draft.study))
@@ -174,4 +156,4 @@ class Sight:
         self.wait(now)
 
 
-__all__ = ["REST", "Glancer", "Judge", "Sight", "Solver"]
+__all__ = ["REST", "Sight", "Solver"]

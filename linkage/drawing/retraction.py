@@ -164,7 +164,7 @@ def _readout(run: Frames, i: int) -> str:
     place = f"knee {knee:.1f} mm over centre\n" if knee > 0 else f"knee {-knee:.0f} mm folded\n"
     clock = "" if run.time is None else f"time {run.time[i]:.2f} s\n"
     return (
-        f"{clock}leg swing {run.swing_deg[i]:.1f} deg\n"
+        f"{clock}leg swing {round(run.swing_deg[i], 1) + 0.0:.1f} deg\n"
         f"actuator {run.length[i]:.1f} mm\n"
         f"push {run.push[i]:.0f} N at 1 g\n"
         f"{place if np.isfinite(knee) else ''}"

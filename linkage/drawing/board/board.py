@@ -49,7 +49,8 @@ class Board:
         self._stale, self._scrubbing = True, False
         self._wish: tuple[float, float] | None = None
         self._background: Any = None
-        self._size, self._origin = (0.0, 0.0), desk.draft.origin
+        self._size = (0.0, 0.0)
+        self._read()
         figure.set_facecolor(theme.paper)
         self._build()
         acts: tuple[tuple[str, Callable[[Any], None]], ...] = (
@@ -70,15 +71,20 @@ class Board:
         """Begin to look at the clock."""
         self.timer.start()
 
+    def _read(self) -> None:
+        """The bay of the file that the draft began with."""
+        self._origin = self.desk.draft.origin
+        self._items = self.bay(self.desk.draft.study)
+
     @house()
     def _build(self) -> None:
         """Lay everything out for the size of the window and draw what stays."""
         self.figure.clear()
         width, height = (float(v) for v in self.figure.get_size_inches())
-        self._size, self._origin = (width, height), self.desk.draft.origin
+        self._size = (width, height)
         self.plan = plan = lay_out(width, height)
         add = self.figure.add_axes
-        self.side = Side(add(plan.side, label="side view"), self.desk, self.bay(self.desk.draft.study), self.theme)
+        self.side = Side(add(plan.side, label="side view"), self.desk, self._items, self.theme)
         self.ruler = Ruler(add(plan.stroke, label="stroke"), self.desk, self.theme)
         self.share = Share(add(plan.share, label="share"), self.desk, self.theme)
         self.force = Force(add(plan.force, label="force"), self.desk, self.theme)
@@ -172,6 +178,7 @@ class Board:
             self.closing()
             return
         if self.desk.draft.origin is not self._origin:  # read again: other bay, limits, perhaps brace
+            self._read()
             self._anew()
         if self._stale and self.ready():
             if self.desk.grip is None and not (self.force.fits(self.desk) and self.knee.fits(self.desk)):
