@@ -130,15 +130,20 @@ def test_workers_and_cluster_are_one_choice_everywhere(tmp_path: Path) -> None:
         assert "--workers: given beside --cluster" in told.stderr
 
 
-def test_cautions_of_a_cluster_are_said(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+@pytest.mark.parametrize(
+    ("cautions", "said"), [((), ""), (("another numpy on worker 1",), "caution: another numpy on worker 1\n")]
+)
+def test_cautions_of_a_cluster_are_said(
+    cautions: tuple[str, ...], said: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     @contextmanager
     def connect(address: str) -> Iterator[Any]:
-        yield SimpleNamespace(address=address, cautions=("another numpy on worker 1",))
+        yield SimpleNamespace(address=address, cautions=cautions)
 
     monkeypatch.setattr(linkage.cluster, "connect", connect)
     with crew(None, "tcp://there:1") as far:
         assert far is not None and far.address == "tcp://there:1"  # type: ignore[attr-defined]
-    assert "caution: another numpy on worker 1" in capsys.readouterr().err
+    assert capsys.readouterr().err == said
 
 
 def test_one_worker_is_this_process() -> None:

@@ -34,7 +34,8 @@ def crew(workers: int | None, cluster: str | None = None) -> Iterator[Executor |
         from linkage.cluster import connect
 
         with connect(cluster) as far:
-            say((f"caution: {line}" for line in far.cautions), err=True)
+            for line in far.cautions:
+                say(f"caution: {line}", err=True)
             yield far
     elif workers == 1:
         yield None
