@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from linkage.actuation.sources import span
 from linkage.document.lock import UpStop
 from linkage.document.study import Study
 from linkage.gear import Gear
@@ -111,7 +112,7 @@ def _hold(study: Study, gear: Gear, stroke: Stroke, load_factor: float, speed: f
 
 def _length(gear: Gear, motion: Motion) -> Floats:
     root, pin = gear.pins["actuator root"], gear.pins["actuator pin"]
-    return np.asarray(np.abs(motion.point(pin.body, pin.at)[0] - motion.point(root.body, root.at)[0]))
+    return np.asarray(span(motion, root, pin)[0])
 
 
 def _overtravel(gear: Gear, stroke: Stroke, travel: float) -> tuple[float, float]:

@@ -20,23 +20,15 @@ def write_whole(path: Path, content: bytes | str) -> None:
 def whole_file(path: Path) -> Iterator[Path]:
     """Yield a draft path with the same suffix; it replaces ``path`` on success and vanishes on failure."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".draft-", suffix=path.suffix)
-    os.close(handle)
-    draft = Path(name)
-    try:
+    with _draft(path) as draft:
         yield draft
         draft.chmod(0o644)
         draft.replace(path)
-    finally:
-        draft.unlink(missing_ok=True)
 
 
 def write_new(path: Path, content: bytes) -> None:
     """Write a file that is not there yet, whole or not at all. Raises ``FileExistsError`` where somebody was faster."""
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".draft-", suffix=path.suffix)
-    os.close(handle)
-    draft = Path(name)
-    try:
+    with _draft(path) as draft:
         draft.write_bytes(content)
         draft.chmod(0o644)
         try:
@@ -46,6 +38,16 @@ def write_new(path: Path, content: bytes) -> None:
         except OSError:  # a disk without links: the name is taken first, and is empty for a moment
             path.open("x").close()
             draft.replace(path)
+
+
+@contextlib.contextmanager
+def _draft(path: Path) -> Iterator[Path]:
+    """An empty file beside a place, gone in the end unless it was moved."""
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".draft-", suffix=path.suffix)
+    os.close(handle)
+    draft = Path(name)
+    try:
+        yield draft
     finally:
         draft.unlink(missing_ok=True)
 

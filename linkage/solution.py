@@ -61,8 +61,7 @@ def solve(source: Source, progress: Progress = lambda step: None, closely: bool 
     static = stances[0]
     shift = moment_shift(gear, stroke)
     progress("load share")
-    limits = study.limits.nose_share
-    band = (limits.min if limits.min is not None else 0.0, limits.max if limits.max is not None else 1.0)
+    band = study.limits.nose_share.ends(0.0, 1.0)
     share = load_share(load_model(study), static.stance, band, shift)
     check_mains(static, share.cg.aft.value)
     review = load_review(study, share)

@@ -47,7 +47,7 @@ ONLY_IN = {
     "PIL": {"drawing"},
     "ezdxf": {"handoff", "obstacles"},
     "manifold3d": {"handoff", "obstacles"},
-    "trimesh": {"handoff", "obstacles"},
+    "trimesh": {"handoff"},
     "OCP": {"handoff", "obstacles"},
     "typer": {"cli"},
     "rich": {"cli"},

@@ -223,8 +223,8 @@ def _followed(study: Study, old: Gear, new: Gear, grips: Mapping[str, Handle], g
         else:
             continue
         fields |= {f"{h.field}[0]": point.real, f"{h.field}[1]": point.imag}
-    if study.gear.leg.tilt is not None:  # down = -sin(tilt) - 1j cos(tilt)
-        fields["gear.leg.tilt"] = float(np.degrees(np.arctan2(-new.down.real, -new.down.imag)))
+    if study.gear.leg.tilt is not None:
+        fields["gear.leg.tilt"] = float(np.degrees(new.tilt))
     return fields
 
 

@@ -97,11 +97,9 @@ def required(study: Study) -> tuple[float, float]:
 
 def corners(faller: Faller, slow: float, fast: float) -> tuple[Condition, ...]:
     """Both speeds with springs due and cold, and new and warm."""
-    heat, health, entry = faller.study.temperatures, faller.study.limits.spring_health, faller.entry
-    springs = [
-        (1.0 if health.min is None else health.min, heat.cold_c),
-        (1.0 if health.max is None else health.max, heat.warm_c),
-    ]
+    heat, entry = faller.study.temperatures, faller.entry
+    weak, new = faller.study.limits.spring_health.ends(1.0, 1.0)
+    springs = [(weak, heat.cold_c), (new, heat.warm_c)]
     if not faller.study.gear.spring:
         springs = springs[1:]
     airs = dict.fromkeys((slow, fast))

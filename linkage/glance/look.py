@@ -100,8 +100,7 @@ def _gear(study: Study, known: dict[str, Any], work: Work) -> None:
 
 
 def _weight(study: Study, held: Held, known: dict[str, Any], work: Work) -> None:
-    limits = study.limits.nose_share
-    band = (limits.min if limits.min is not None else 0.0, limits.max if limits.max is not None else 1.0)
+    band = study.limits.nose_share.ends(0.0, 1.0)
 
     def share() -> Any:
         stroke = known.get("stroke")

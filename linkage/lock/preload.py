@@ -41,7 +41,7 @@ def moments(study: Study, gear: Gear, stroke: Stroke, pose: int) -> Moments:
     """By virtual work at a pose of the stroke."""
     motion = motion_at(gear, stroke.driven[[pose]])
     unit = units(study, gear, motion)
-    health = study.limits.spring_health.min if study.limits.spring_health.min is not None else 1.0
+    health, _ = study.limits.spring_health.ends(low=1.0)
     springs: dict[str, float] = {}
     worn = 0.0
     for entry in study.gear.spring:

@@ -6,14 +6,12 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-import numpy as np
 import shapely
 
 from linkage.clearance import Clearance, Gap
 from linkage.document.study import Study
 from linkage.gear import Gear
 from linkage.obstacles import Obstacle
-from linkage.plane.outlines import shapes_of
 from linkage.state_gaps.desk import Desk
 from linkage.state_gaps.strut import StrutLimit, strut_limit
 from linkage.state_gaps.worst import worst_own, worst_pair
@@ -122,8 +120,7 @@ def _corner(desk: Desk, case: Case, gap: Gap) -> str:
     items = [o for o in desk.items if o.name == gap.item and o.with_engine]
     if motion is None or not items or at_rest(case.entry):
         return ""
-    parts = [p for p in case.parts if p.name == gap.part]
-    cores = [shapes_of(desk.track(p).at(np.array([gap.driven])), p.closed)[0] for p in parts]
+    cores = [desk.shape(p, gap.driven) for p in case.parts if p.name == gap.part]
 
     def distance(corner: Corner) -> float:
         shapes = [at_corner(o, motion, corner) for o in items]

@@ -5,14 +5,13 @@ until dead centre. `linkage.gear.Gear.driven` says which body's rotation it is i
 """
 
 from linkage.stroke.drive import lever_at, pushed_pivot
-from linkage.stroke.motion import StrokeEndsError, actuator_rate, actuator_rate_at, dead_centres_of, motion_at, swing_at
+from linkage.stroke.motion import StrokeEndsError, actuator_rate, dead_centres_of, motion_at, swing_at
 from linkage.stroke.table import Stroke, gear_and_stroke, offset_of, run, stroke_of
 
 __all__ = [
     "Stroke",
     "StrokeEndsError",
     "actuator_rate",
-    "actuator_rate_at",
     "dead_centres_of",
     "gear_and_stroke",
     "lever_at",

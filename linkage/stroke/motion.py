@@ -50,13 +50,8 @@ def swinging(gear: Gear) -> Callable[[Floats], Floats]:
     return swing
 
 
-def actuator_rate_at(gear: Gear, driven: Floats) -> Floats:
-    """Change of actuator length per radian of driven rotation towards up, mm."""
-    return actuator_rate(gear)(driven)
-
-
 def actuator_rate(gear: Gear) -> Callable[[Floats], Floats]:
-    """`actuator_rate_at` as a function of the driven rotation alone."""
+    """Change of actuator length per radian of driven rotation towards up, mm, as a function of the driven rotation."""
     joint = gear.mechanism.joint(gear.effort_at)
     part = needed(gear.plan, [joint.a, joint.b])
     return _of_each(part, gear, lambda state: gear.drive_sense * joint_rate(state, joint))

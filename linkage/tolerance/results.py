@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from linkage.actuation import weights
+from linkage.actuation.sources import span
 from linkage.clearance import in_space
 from linkage.gear import LEG, Gear
 from linkage.mechanism.model import Floats
@@ -19,6 +21,7 @@ from linkage.stroke import motion_at
 from linkage.stroke.family import driven_up_of
 from linkage.tolerance import pieces
 from linkage.tolerance.assembly import Made, assemble
+from linkage.tolerance.differences import Slopes, slopes_from, steps_of
 from linkage.tolerance.followed import (
     DRIVEN_UP,
     FORCE_LEFT,
@@ -196,6 +199,14 @@ def gap_of(setting: Setting, watch: Watch, gear: Gear, by: Deviations, up: Float
     return np.where(np.isnan(up), np.nan, _apart(watch, gaps_at(watch, gear, up) - thicker, thicker))
 
 
+def slopes_of_places(setting: Setting, watches: Sequence[Watch]) -> list[Slopes]:
+    """Of the gap at each watched place, the slopes by all that varies."""
+    plan, both = setting.plan, steps_of(setting.plan)
+    made = assemble(plan, both)
+    up = driven_up(setting, made, both)
+    return [slopes_from(plan, gap_of(setting, w, made.gear, both, up)) for w in watches]
+
+
 def _apart(watch: Watch, side: Floats, thicker: Floats) -> Floats:
     """Gap in space from the side-view gap; parts beside one another touch only once their butt lines meet too."""
     if watch.lateral <= 0:
@@ -253,7 +264,6 @@ def push_at(setting: Setting, gear: Gear, motion: Motion, by: Deviations) -> Flo
     rate = travel_rate(motion, gear.mechanism, gear.effort_at)
     for entry, law in zip(study.gear.spring, setting.laws, strict=True):
         root, pin = gear.pins[f"{entry.name} root"], gear.pins[f"{entry.name} pin"]
-        length = np.abs(motion.point(pin.body, pin.at) - motion.point(root.body, root.at))
-        force = law.force(length) * (1.0 + _size(setting, by, f"force of {entry.name}")[:, None])
+        force = law.force(span(motion, root, pin)) * (1.0 + _size(setting, by, f"force of {entry.name}")[:, None])
         push = push - force * travel_rate(motion, gear.mechanism, entry.name) / rate
     return np.asarray(push)

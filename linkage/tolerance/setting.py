@@ -21,11 +21,11 @@ from linkage.obstacles import Obstacle, obstacles
 from linkage.stance import grounds
 from linkage.stroke import Stroke, gear_and_stroke
 from linkage.tolerance import pieces
-from linkage.tolerance.assembly import Blueprint, assemble
-from linkage.tolerance.differences import Slopes, slopes_from, steps_of
+from linkage.tolerance.assembly import Blueprint
+from linkage.tolerance.differences import Slopes
 from linkage.tolerance.followed import SHARE_MAX, SHARE_MIN, Setting, Share
 from linkage.tolerance.places import Spot, Watch, spot_of, watched
-from linkage.tolerance.results import driven_up, gap_of, push_at
+from linkage.tolerance.results import push_at, slopes_of_places
 from linkage.tolerance.twin import twin
 
 WIDE = 60.0
@@ -101,10 +101,7 @@ def _shares(study: Study, gear: Gear, stroke: Stroke) -> tuple[Share, ...]:
 
 def _worth(draft: Setting, watches: Sequence[Watch]) -> tuple[Watch, ...]:
     """Places which to first order may be the least gap of their item somewhere within the tolerances."""
-    plan, both = draft.plan, steps_of(draft.plan)
-    made = assemble(plan, both)
-    up = driven_up(draft, made, both)
-    wide = [2.0 * _reach(plan, slopes_from(plan, gap_of(draft, w, made.gear, both, up))) for w in watches]
+    wide = [2.0 * _reach(draft.plan, slopes) for slopes in slopes_of_places(draft, watches)]
     best: dict[str, float] = {}
     for w, loose in zip(watches, wide, strict=True):
         best[w.item.name] = min(best.get(w.item.name, np.inf), w.gap + loose)

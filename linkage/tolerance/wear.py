@@ -14,13 +14,11 @@ import numpy as np
 
 from linkage.mechanism.model import Complexes, Floats
 from linkage.mechanism.roots import closed_in
-from linkage.tolerance.assembly import assemble
 from linkage.tolerance.criteria import criteria
-from linkage.tolerance.differences import slopes_from, steps_of
 from linkage.tolerance.followed import OFFSET, Setting, gap_name
 from linkage.tolerance.model import Deviations
 from linkage.tolerance.places import Watch
-from linkage.tolerance.results import driven_up, gap_of, value_of
+from linkage.tolerance.results import slopes_of_places, value_of
 from linkage.tolerance.search import FINE, slopes, worst_play
 
 FURTHEST = 20.0
@@ -85,7 +83,7 @@ def wear(setting: Setting, worst_sizes: Floats | None) -> Wear:
         built = limit_of(wide, OFFSET, 0.0, pins, worst_sizes) if worst_sizes is not None else None
     as_good = {w.item.name: min(o.margin for o in wide.watches if o.item.name == w.item.name) for w in wide.watches}
     wide = replace(wide, watches=tuple(w for w in wide.watches if as_good[w.item.name] >= 0))
-    table = _slopes_of_places(wide)
+    table = [s.play for s in slopes_of_places(wide, wide.watches)]
     return Wear(_felt(lock), _felt(limit), built, _felt([_first(wide, g, table) for g in groups]))
 
 
@@ -118,14 +116,6 @@ def _straight(watch: Watch, slope: Complexes) -> float:
     """Clearance at which a gap is short if it goes on falling as it begins to."""
     steep = 0.5 * float(np.abs(slope).sum())
     return watch.margin / steep if steep > LEAST_SLOPE else float("inf")
-
-
-def _slopes_of_places(setting: Setting) -> list[Complexes]:
-    """By the play of each pin, at every watched place."""
-    plan, both = setting.plan, steps_of(setting.plan)
-    made = assemble(plan, both)
-    up = driven_up(setting, made, both)
-    return [slopes_from(plan, gap_of(setting, w, made.gear, both, up)).play for w in setting.watches]
 
 
 def limit_of(setting: Setting, result: str, wanted: float, pins: tuple[str, ...], sizes: Floats) -> WearLimit:
