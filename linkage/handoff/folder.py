@@ -50,16 +50,16 @@ def _exchanged(new: Path, folder: Path, retire: Collection[str]) -> bool:
     holds more than files."""
     names = {p.name for p in new.iterdir()}
     others = [p for p in folder.iterdir() if p.name not in names and not _stale(p, retire)]
-    if Path.cwd().is_relative_to(folder) or not all(p.is_file() and not p.is_symlink() for p in others):
-        return False
     kept: list[Path] = []
     try:
+        if Path.cwd().is_relative_to(folder) or not all(p.is_file() and not p.is_symlink() for p in others):
+            return False
         for path in others:
             (new / path.name).hardlink_to(path)
             kept.append(new / path.name)
         new.chmod(stat.S_IMODE(folder.stat().st_mode))
         done = exchanged(new, folder)
-    except OSError:
+    except OSError:  # links or the swap are refused, or the working folder is gone
         done = False
     if not done:
         for path in kept:

@@ -206,7 +206,7 @@ def _flat(entity: Any, factor: float, name: str) -> Any:
     with np.errstate(all="ignore"):  # numbers that are none are refused below
         try:
             curve = paths.make_path(entity)
-            controls = [(p.x * factor, p.y * factor) for p in curve.control_vertices()]
+            controls = [(p.x * factor, p.y * factor, p.z * factor) for p in curve.control_vertices()]
         except TypeError as err:
             raise UnusableFileError(f"{_a(kind)} in {name!r} has no outline", OUTLINES) from err
         except Exception as err:  # by broken numbers, any of the library's errors
@@ -220,10 +220,12 @@ def _a(kind: str) -> str:
     return f"{'an' if kind[:1] in 'AEIOU' else 'a'} {kind}"
 
 
-def _check_near(points: Sequence[tuple[float, float]], kind: str, name: str) -> None:
-    for x, y in points:
-        if not (abs(x) <= FURTHEST and abs(y) <= FURTHEST):  # not a number is not within either
-            where = f"{_a(kind)} in {name!r} reaches to FS {x:g}, WL {y:g} mm"
+def _check_near(points: Sequence[tuple[float, float, float]], kind: str, name: str) -> None:
+    """Above the drawing too: a curve is cut as finely as all its length asks for."""
+    for x, y, z in points:
+        if not all(abs(v) <= FURTHEST for v in (x, y, z)):  # not a number is not within either
+            above = "" if abs(z) <= FURTHEST else f", {z:g} above the drawing"
+            where = f"{_a(kind)} in {name!r} reaches to FS {x:g}, WL {y:g} mm{above}"
             raise UnusableFileError(where, f"numbers within {FURTHEST:g} mm of the datum")
 
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import io
+import math
 import re
 from itertools import count
 from pathlib import Path
 
+import ezdxf
 import pytest
 
 from linkage.document.reader import read
@@ -13,6 +16,7 @@ from linkage.drafting.draft import begin
 from linkage.drafting.keeping import saved_beside
 from linkage.errors import DocumentError
 from linkage.glance import glance
+from linkage.handoff.folder import staged
 from linkage.obstacles import obstacles
 from tests import topologies
 from tests.hostile.bay_files import read_as, study_with
@@ -187,3 +191,29 @@ def test_a_copy_beside_a_study_is_there_whole_or_not(tmp_path: Path) -> None:
             break
     assert found[-1]
     assert found.count(False) > 3
+
+
+@pytest.mark.parametrize("height", [1e15, math.nan, -math.inf])
+def test_a_curve_far_above_the_drawing(height: float, tmp_path: Path) -> None:
+    """Only FS and WL were looked at, but a curve is cut as finely as its height asks for: it never came back."""
+    document = ezdxf.new("R2010")  # type: ignore[attr-defined]
+    document.header["$INSUNITS"] = 4
+    spline = document.modelspace().add_spline(dxfattribs={"layer": "ENGINE"})
+    spline.set_open_uniform([(0, 0, 0), (1, 9, height), (8, 9, 0), (9, 0, 0)])
+    text = io.StringIO()
+    document.write(text)
+    assert "a SPLINE in 'bay.dxf' reaches to" in fault("dxf", text.getvalue().encode(), tmp_path)
+
+
+def test_a_folder_is_replaced_from_a_working_folder_that_is_gone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A shell may stand in an older output folder that was replaced and removed."""
+    out, gone = tmp_path / "out", tmp_path / "gone"
+    gone.mkdir()
+    monkeypatch.chdir(gone)
+    gone.rmdir()
+    for text in ("older", "new"):
+        with staged(out, last="a.txt") as draft:
+            (draft / "a.txt").write_text(text)
+    assert (out / "a.txt").read_text() == "new"
