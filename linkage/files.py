@@ -52,18 +52,6 @@ def _draft(path: Path) -> Iterator[Path]:
         draft.unlink(missing_ok=True)
 
 
-def exchanged(one: Path, other: Path) -> bool:
-    """Two files or folders of one disk change places in one step; False where the system cannot do that."""
-    import ctypes
-
-    try:
-        call = ctypes.CDLL(None, use_errno=True).renameat2
-    except (AttributeError, OSError, TypeError):  # no Linux, or an old one
-        return False
-    here, swap = -100, 2  # AT_FDCWD, RENAME_EXCHANGE of <fcntl.h> and <linux/fs.h>
-    return bool(call(here, os.fsencode(one), here, os.fsencode(other), swap) == 0)
-
-
 def spreadsheet_safe(text: str) -> str:
     """Keep a spreadsheet from running user text as a formula."""
     return "'" + text if text[:1] in ("=", "+", "-", "@", "\t", "\r") else text

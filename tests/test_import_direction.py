@@ -12,7 +12,7 @@ from tests.studies import ROOT
 PACKAGE = ROOT / "linkage"
 
 FLOORS = [
-    ["units", "errors", "files", "process"],
+    ["units", "errors", "files", "folders", "process"],
     ["crew", "cluster"],
     ["plane", "tyres"],
     ["document", "mechanism"],

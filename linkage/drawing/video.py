@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from linkage.drawing.animation import Clip, Frame, Progress
 from linkage.errors import LinkageError
 from linkage.files import whole_file
+from linkage.folders import staged
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -29,6 +30,8 @@ FORMATS = (".mp4", ".gif", ".webp")
 COLOURS, EXACT = 128, 48
 QUALITY = 20
 """x264 constant rate factor; 20 keeps thin lines clean."""
+NUMBERED = tuple(f"frame-{'[0-9]' * digits}.png" for digits in range(4, 9))
+"""Names that frames have had."""
 
 
 def save_clip(clip: Clip, path: Path, progress: Progress | None = None) -> Path:
@@ -186,19 +189,13 @@ def _write_webp(clip: Clip, path: Path, progress: Progress | None) -> None:
 
 
 def _write_frames(clip: Clip, directory: Path, progress: Progress | None) -> None:
-    """Write ``frame-0001.png`` and so on; frames of an earlier, longer clip are taken away."""
+    """Write ``frame-0001.png`` and so on, all together or none; those of a longer clip before are taken away."""
     if directory.exists() and not directory.is_dir():
         raise LinkageError(f"{directory}: frames need a directory, and this is a file")
-    directory.mkdir(parents=True, exist_ok=True)
     width = max(len(str(clip.count)), 4)
-    written = set()
-    for number, frame in enumerate(_told(clip, progress), start=1):
-        path = directory / f"frame-{number:0{width}d}.png"
-        with whole_file(path) as draft:
-            _rgb(frame).save(draft, format="PNG", compress_level=3)
-        written.add(path)
-    for old in set(directory.glob("frame-*.png")) - written:
-        old.unlink()
+    with staged(directory, f"frame-{1:0{width}d}.png", NUMBERED) as draft:
+        for number, frame in enumerate(_told(clip, progress), start=1):
+            _rgb(frame).save(draft / f"frame-{number:0{width}d}.png", format="PNG", compress_level=3)
 
 
 def _rgb(frame: Frame) -> Image.Image:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from linkage.files import write_whole
-from linkage.handoff.folder import staged
+from linkage.folders import staged
 from linkage.handoff.keepout_json import keep_out_text
 from linkage.handoff.manifest import CONTENTS, NAME, manifest_text
 from linkage.handoff.model import Area, HandOff, HandoffError, Layer, Mark, Provenance, unique_names

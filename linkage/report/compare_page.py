@@ -5,7 +5,7 @@ from __future__ import annotations
 from importlib.resources import files
 from pathlib import Path
 
-from linkage.handoff.folder import staged
+from linkage.folders import staged
 from linkage.report.compare import Comparison, lines
 from linkage.solution import Solution
 

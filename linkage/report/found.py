@@ -10,7 +10,7 @@ from typing import Any
 from linkage import __version__
 from linkage.document.reader import Source
 from linkage.drawing.front_chart import caption, front_figure, linkages_figure, sentence
-from linkage.handoff.folder import staged
+from linkage.folders import staged
 from linkage.obstacles import obstacles
 from linkage.report.terminal import number
 from linkage.report.writing import both, columns, csv_text, json_text, lines_text, save_both

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from linkage import __version__
-from linkage.handoff.folder import staged
+from linkage.folders import staged
 from linkage.report.terminal import number
 from linkage.report.writing import both, columns, csv_text, json_text, lines_text, save_both
 from linkage.sensitivity import Line, Row, Sensitivity

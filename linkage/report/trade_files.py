@@ -10,7 +10,7 @@ from typing import Any
 from linkage import __version__
 from linkage.drawing.text import plain
 from linkage.errors import DocumentError, Fault
-from linkage.handoff.folder import staged
+from linkage.folders import staged
 from linkage.report.terminal import number
 from linkage.report.writing import both, columns, csv_text, json_text, lines_text, save_both
 from linkage.trade import Point, Trade

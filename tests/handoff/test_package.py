@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from linkage.folders import staged
 from linkage.handoff import package
-from linkage.handoff.folder import staged
 from linkage.handoff.manifest import CONTENTS, fingerprint, read_manifest
 from linkage.handoff.model import HandoffError, Pin
 from linkage.handoff.package import write_package
@@ -99,7 +99,7 @@ def test_a_move_that_fails_half_way_is_undone(tmp_path: Path, monkeypatch: pytes
         return real(self, target)
 
     monkeypatch.setattr(Path, "rename", rename)
-    monkeypatch.setattr("linkage.handoff.folder.exchanged", lambda one, other: False)  # as on other systems
+    monkeypatch.setattr("linkage.folders.exchanged", lambda one, other: False)  # as on other systems
     with pytest.raises(OSError, match="no"), staged(folder, "manifest.json", ["stale"]) as draft:
         for name in ("b", "c", "manifest.json"):
             (draft / name).write_text("new")
@@ -120,7 +120,7 @@ def test_files_that_are_not_ours_stay(tmp_path: Path) -> None:
     with staged(tmp_path) as draft:
         (draft / "a").write_text("a")
     assert {p.name for p in tmp_path.iterdir()} == {"mine", "a"}
-    with pytest.raises(HandoffError, match="not a folder"), staged(tmp_path / "mine"):
+    with pytest.raises(NotADirectoryError, match="not a folder"), staged(tmp_path / "mine"):
         pass
 
 

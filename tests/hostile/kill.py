@@ -1,14 +1,17 @@
 """Kill commands at random moments, and look at what they leave: ``python -m tests.hostile.kill 100``.
 
 An output must be absent, or complete, or the older one, untouched. Half of the kills come while files are being
-written, which the command's draft beside its output gives away; the rest at any moment. `tests.hostile.moments` kills
-before every single step of the writing instead.
+written, which the command's draft beside its output gives away; the rest at any moment. Names of commands after the
+number share it among them alone. Every command tells its own verdict when it is through; a process that ended before it
+was killed is no kill and is tried again. `tests.hostile.moments` kills before every single step of the writing instead.
 """
 
 from __future__ import annotations
 
+import os
 import random
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
@@ -16,6 +19,7 @@ import time
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from linkage.document.reader import read
@@ -66,8 +70,12 @@ COMMANDS: dict[str, Command] = {
                      "--candidates", "3e4", "--keep", "1", "--workers", "1", "-o"]),
     "compare": Command([*LINKAGE, "compare", str(OSTREL), "--set", "gear.leg.swing_up=89", "-o"]),
     "animate": Command(_of("animate", "--frames", "12", "--size", "320x320"), file="film.gif"),
+    "frames": Command(_of("animate", "--frames", "12", "--size", "320x320")),
     "starter": Command([*LINKAGE, "starter"]),
 }  # fmt: skip
+BOARD = "board"
+"""Beside the commands: the board's save."""
+ENDED = "ended before"
 
 
 def run(command: Command, folder: Path) -> subprocess.Popen[bytes]:
@@ -110,6 +118,8 @@ def after_kill(
         else:
             time.sleep(rng.uniform(0.0, before + write))
         process.kill()
+    if process.returncode != -signal.SIGKILL:
+        return ENDED
     found = state(folder, complete, replacing)
     if found == "complete" and command.verified:
         failed = [check for check in verify(folder) if check.passed is False]
@@ -118,33 +128,42 @@ def after_kill(
 
 
 def campaign(
-    times: int, seed: int, names: tuple[str, ...] = tuple(COMMANDS), tell: Callable[[str], object] = str
+    times: int, seed: int, names: tuple[str, ...] = (*COMMANDS, BOARD), tell: Callable[[str], object] = str
 ) -> Counter[str]:
-    """So many kills, the commands in turn; half of the runs write into a new place, half replace a complete output."""
-    rng, seen = random.Random(seed), Counter[str]()
+    """So many kills, shared by the commands, and what they left; each tells its verdict when it is through."""
+    seen = Counter[str]()
     for i, name in enumerate(names):
-        command, share = COMMANDS[name], times // len(names) + (i < times % len(names))
-        with tempfile.TemporaryDirectory() as scratch:
-            complete = Path(scratch) / "complete"
-            before, write = full_run(command, complete)
-            for k in range(share):
-                home = Path(scratch) / "home"
-                folder = home / "out"
-                home.mkdir()
-                replacing = bool((k + i) % 2) and name != "starter"  # which replaces nothing
-                if replacing:
-                    older_like(complete, folder)
-                found = after_kill(command, folder, complete, rng, before, write, replacing)
+        share, began = times // len(names) + (i < times % len(names)), time.perf_counter()
+        own = saves(share, seed) if name == BOARD else kills(name, share, random.Random(f"{seed} {name}"))
+        verdict = f"WRONG {wrong(own)}" if wrong(own) else "nothing half"
+        tell(f"{name}: {share} kills, {verdict}; {dict(sorted(own.items()))}; {time.perf_counter() - began:.0f} s")
+        seen += own
+    return seen
+
+
+def kills(name: str, times: int, rng: random.Random) -> Counter[str]:
+    """Of one command; every second run replaces a complete output, the others write into a new place."""
+    command, seen = COMMANDS[name], Counter[str]()
+    with tempfile.TemporaryDirectory() as scratch:
+        complete = Path(scratch) / "complete"
+        before, write = full_run(command, complete)
+        while sum(seen.values()) < times:
+            home = Path(scratch) / "home"
+            folder = home / "out"
+            home.mkdir()
+            replacing = bool(sum(seen.values()) % 2) and name != "starter"  # which replaces nothing
+            if replacing:
+                older_like(complete, folder)
+            found = after_kill(command, folder, complete, rng, before, write, replacing)
+            if found != ENDED:
                 seen[f"{name}, {'replacing' if replacing else 'new'}: {found}"] += 1
-                shutil.rmtree(home)
-        own = {what: n for what, n in sorted(seen.items()) if what.startswith(f"{name}, ")}
-        tell(f"{own}; {share} kills, {before:.1f} s to the first draft, {write:.2f} s of writing")
+            shutil.rmtree(home)
     return seen
 
 
 def saves(times: int, seed: int) -> Counter[str]:
     """Kill a board that saves again and again, into its file and beside it: each file reads as a study."""
-    rng, seen = random.Random(seed), Counter[str]()
+    rng, seen = random.Random(f"{seed} {BOARD}"), Counter[str]()
     for _ in range(times):
         with tempfile.TemporaryDirectory() as scratch:
             home = Path(scratch)
@@ -178,8 +197,8 @@ def wrong(seen: Counter[str]) -> list[str]:
 
 
 if __name__ == "__main__":
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else 100
-    result = saves(count // 10, 1) + campaign(count - count // 10, 1, tell=print)
+    count, chosen = int(sys.argv[1]) if len(sys.argv) > 1 else 100, tuple(sys.argv[2:]) or (*COMMANDS, BOARD)
+    result = campaign(count, int(os.environ.get("HOSTILE_SEED", "1")), chosen, partial(print, flush=True))
     for what, number in sorted(result.items()):
         print(f"{number:4d}  {what}")
     sys.exit(bool(wrong(result)))

@@ -15,8 +15,8 @@ from linkage.document.reader import read
 from linkage.drafting.draft import begin
 from linkage.drafting.keeping import saved_beside
 from linkage.errors import DocumentError
+from linkage.folders import staged
 from linkage.glance import glance
-from linkage.handoff.folder import staged
 from linkage.obstacles import obstacles
 from tests import topologies
 from tests.hostile.bay_files import read_as, study_with

@@ -19,10 +19,13 @@ from typer.testing import CliRunner
 
 from linkage.cli import app
 from linkage.document.reader import put
+from linkage.drawing.animation import Clip
+from linkage.drawing.axes import new_figure
+from linkage.drawing.video import save_clip
 from linkage.files import write_whole
-from linkage.handoff.folder import staged
+from linkage.folders import staged
 from linkage.report import review
-from tests.hostile.kill import campaign, saves, wrong
+from tests.hostile.kill import BOARD, campaign, wrong
 from tests.hostile.moments import every_moment
 from tests.studies import MERROW, OSTREL, ROOT, table
 from tests.topologies import STARTER
@@ -172,25 +175,35 @@ def test_nothing_is_written_on_bad_input(command: str, tmp_path: Path) -> None:
 
 
 def test_killed_at_random_moments() -> None:
-    """Of one command here; of all with ``python -m tests.hostile.kill 100``."""
-    seen = campaign(1, seed=5, names=("starter",)) + saves(1, seed=5)
+    """Of one command and the board here; of all with ``python -m tests.hostile.kill 100``."""
+    told: list[str] = []
+    seen = campaign(2, seed=5, names=("starter", BOARD), tell=told.append)
+    assert [line.split(";")[0] for line in told] == [f"{name}: 1 kills, nothing half" for name in ("starter", BOARD)]
     assert sum(seen.values()) >= 2
     assert wrong(seen) == []
 
 
 def test_killed_before_every_step_of_writing() -> None:
-    """A folder of files that belong together, which was a mixture of old and new ones for some milliseconds; a file."""
+    """A folder of files that belong together, which was a mixture of old and new ones for some milliseconds; a film as
+    pictures, some of which were left; a file."""
 
     def folder(place: Path) -> None:
         with staged(place, "last.json", ["gone-*"]) as draft:
             for name in ("a.csv", "b.svg", "last.json"):
                 (draft / name).write_text("something new\n" * 100)
 
+    figure = new_figure(40, 30)
+    dot = figure.text(0, 0, ".")
+    film = Clip(figure, (dot,), lambda i: dot.set_x(i / 3), 3)
+
+    def pictures(place: Path) -> None:
+        save_clip(film, place)
+
     def beside(place: Path) -> None:
         place.mkdir(exist_ok=True)
         write_whole(place / "one.txt", "something new\n" * 100)
 
-    for write in (folder, beside):
+    for write in (folder, pictures, beside):
         seen = every_moment(write)
         assert wrong(seen) == []
         assert seen["new: complete"] > 0

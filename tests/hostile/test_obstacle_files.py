@@ -1,7 +1,8 @@
 """Whatever stands in a file for a bay item: obstacles or a message about that file, never a traceback, NaN, or a wait.
 
-``HOSTILE_FILES`` sets how many files of each kind are tried (STEP one for forty, or ``HOSTILE_STEPS``), ``HOSTILE_SEED``
-which; docs/hostile.md has the last long run. Reading is tried with all of them, the whole `check` with one in some.
+``HOSTILE_FILES`` sets how many files of each kind are tried (of STEP one for forty, or ``HOSTILE_STEPS``) and
+``HOSTILE_SEED`` which; docs/hostile.md has the last long run. Reading is tried with all of them, the whole `check` with
+one in some.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from linkage import __version__
-from linkage.handoff.folder import staged
+from linkage.folders import staged
 from linkage.report.tolerance.tables import CAUTION, Table, answer, card_table, tables
 from linkage.report.writing import csv_text, json_text
 from linkage.tolerance import Chance, ToleranceStudy

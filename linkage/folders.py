@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import shutil
 import stat
 import tempfile
@@ -9,9 +11,6 @@ from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from fnmatch import fnmatchcase
 from pathlib import Path
-
-from linkage.files import exchanged
-from linkage.handoff.model import HandoffError
 
 
 @contextmanager
@@ -26,7 +25,7 @@ def staged(folder: Path, last: str = "manifest.json", retire: Collection[str] = 
     that nothing stale stays beside the new ones; other files of ``folder`` are left alone.
     """
     if folder.exists() and not folder.is_dir():
-        raise HandoffError(f"{folder} is not a folder")
+        raise NotADirectoryError(errno.ENOTDIR, "is not a folder", str(folder))
     folder = folder.resolve()  # where a link leads
     folder.parent.mkdir(parents=True, exist_ok=True)
     # Beside the target, so that moving is a rename on the same disk.
@@ -39,6 +38,18 @@ def staged(folder: Path, last: str = "manifest.json", retire: Collection[str] = 
         _move_in(new, folder, old, last, retire)
     finally:
         shutil.rmtree(draft, ignore_errors=True)
+
+
+def exchanged(one: Path, other: Path) -> bool:
+    """Two files or folders of one disk change places in one step; False where the system cannot do that."""
+    import ctypes
+
+    try:
+        call = ctypes.CDLL(None, use_errno=True).renameat2
+    except (AttributeError, OSError, TypeError):  # no Linux, or an old one
+        return False
+    here, swap = -100, 2  # AT_FDCWD, RENAME_EXCHANGE of <fcntl.h> and <linux/fs.h>
+    return bool(call(here, os.fsencode(one), here, os.fsencode(other), swap) == 0)
 
 
 def _stale(path: Path, retire: Collection[str]) -> bool:
