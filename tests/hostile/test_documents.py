@@ -28,7 +28,7 @@ LONG = "HOSTILE_DOCUMENTS" in os.environ
 DOCUMENTS = int(os.environ.get("HOSTILE_DOCUMENTS", "500"))
 SOLVED = 1 if LONG else 5
 """One document in so many goes on from the reader to the solver."""
-RARE = 1 if LONG else 60
+RARE = 3 if LONG else 60
 """One document in so many goes through another command too if the reader accepts it, another one each time."""
 
 
