@@ -1,17 +1,18 @@
-"""Killed at every moment: a writer is stopped by SIGKILL just before each of its steps on the disk, one after another.
+"""Killed at every moment: what is seen on the disk just before each step of a writer, one after another.
 
 The interpreter announces every step (`sys.addaudithook`): opening, renaming, removing, linking, making folders. A
-forked child does the writing and kills itself before step n; what it leaves is judged, n = 0, 1, 2, ... until the
-writing comes to its end.
+forked child does the writing, and at every announcement looks at what there is: what a kill at that moment would leave,
+since a killed process changes nothing more. Real kills are in `tests.hostile.kill`.
 """
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
-import signal
 import sys
 import tempfile
+import traceback
 import warnings
 from collections import Counter
 from collections.abc import Callable
@@ -22,8 +23,6 @@ STEPS = ("open", "os.", "shutil.", "tempfile.")
 
 OLDER = b"older\n"
 """What stands in every file of the older output, so that none of the new can be taken for it."""
-
-Judge = Callable[[Path], str]
 
 
 def older_like(complete: Path, target: Path) -> None:
@@ -60,55 +59,62 @@ def _draft(path: Path, folder: Path) -> bool:
     return any(part.startswith(".draft-") for part in path.relative_to(folder).parts)
 
 
-def killed_before(step: int, write: Callable[[], object]) -> bool:
-    """Run a writer in a child that dies before its nth step on the disk; False if it came to its end before."""
+def at_every_step(write: Callable[[], object], judge: Callable[[], str]) -> list[str]:
+    """What the judge says before each step of the writer on the disk, and last, when it is through."""
+    read, told = os.pipe()
     with warnings.catch_warnings():
-        warnings.simplefilter("ignore", DeprecationWarning)  # a forked child of threads that only waits to die
+        warnings.simplefilter("ignore", DeprecationWarning)  # a forked child of threads that do not write
         child = os.fork()
     if child == 0:
-        _die_at(step, write)
-    _, status = os.waitpid(child, 0)
-    if os.WIFEXITED(status) and os.WEXITSTATUS(status) != 0:
-        raise AssertionError(f"the writer failed by itself before step {step}")
-    return os.WIFSIGNALED(status)
+        os.close(read)
+        _watched(write, judge, told)
+    os.close(told)
+    with os.fdopen(read, encoding="utf-8") as pipe:
+        text = pipe.read()
+    os.waitpid(child, 0)
+    found: list[str] | str = json.loads(text)
+    if isinstance(found, str):
+        raise AssertionError(f"the writer or its judge failed: {found}")
+    return found
 
 
-def _die_at(step: int, write: Callable[[], object]) -> None:
-    left = [step]
+def _watched(write: Callable[[], object], judge: Callable[[], str], told: int) -> None:
+    """In a child, for good: such a hook cannot be taken away."""
+    seen: list[str] = []
+    failed, looking = "", False
 
     def hook(event: str, _: object) -> None:
-        if event.startswith(STEPS) and event != "os.kill":
-            left[0] -= 1
-            if left[0] < 0:
-                os.kill(os.getpid(), signal.SIGKILL)
+        nonlocal looking
+        if event.startswith(STEPS) and not looking:
+            looking = True  # the judge's own steps
+            seen.append(judge())
+            looking = False
 
-    sys.stdout = sys.stderr = Path(os.devnull).open("w")  # noqa: SIM115
     try:
         sys.addaudithook(hook)
         write()
+        looking = True
+        seen.append(judge())
     except BaseException:
-        os._exit(1)
+        looking, failed = True, traceback.format_exc()
+    os.write(told, json.dumps(failed or seen).encode())
     os._exit(0)
 
 
-def every_moment(write: Callable[[Path], object], every: int = 1) -> Counter[str]:
-    """What is seen after a kill before each step (or each ``every``-th), into a new folder and over an older one."""
+def every_moment(write: Callable[[Path], object]) -> Counter[str]:
+    """What is seen before each step, into a new folder and over an older one."""
     seen: Counter[str] = Counter()
     with tempfile.TemporaryDirectory() as scratch:
         complete = Path(scratch) / "complete"
         write(complete)
         for replacing in (False, True):
-            step = 0
-            while True:
-                home = Path(scratch) / "home"
-                folder = home / "out"
-                home.mkdir()
-                if replacing:
-                    older_like(complete, folder)
-                died = killed_before(step, lambda folder=folder: write(folder))  # type: ignore[misc]
-                seen[f"{'replacing' if replacing else 'new'}: {state(folder, complete, replacing)}"] += 1
-                shutil.rmtree(home)
-                if not died:
-                    break
-                step += every
+            home = Path(scratch) / "home"
+            folder = home / "out"
+            home.mkdir()
+            if replacing:
+                older_like(complete, folder)
+            found = at_every_step(lambda: write(folder), lambda: state(folder, complete, replacing))  # noqa: B023
+            assert found[-1] == "complete", found
+            seen.update(f"{'replacing' if replacing else 'new'}: {what}" for what in found)
+            shutil.rmtree(home)
     return seen

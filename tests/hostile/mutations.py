@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from copy import deepcopy
+from functools import cache
 from typing import Any
 
 from hypothesis import strategies as st
@@ -113,17 +113,34 @@ def whole_studies() -> list[dict[str, Any]]:
     return [table(MERROW), table(OSTREL)]
 
 
-def places(here: Any, way: Path = ()) -> Iterator[Path]:
+def places(document: Any) -> list[Path]:
     """Every place of a document, tables and lists too."""
-    if way:
-        yield way
-    items: Any = here.items() if isinstance(here, dict) else enumerate(here) if isinstance(here, list) else ()
-    for key, inner in items:
-        yield from places(inner, (*way, key))
+    found: list[Path] = []
+
+    def look(here: Any, way: Path) -> None:
+        kind = type(here)
+        for key, inner in here.items() if kind is dict else enumerate(here) if kind is list else ():
+            found.append(step := (*way, key))
+            if type(inner) in (dict, list):
+                look(inner, step)
+
+    look(document, ())
+    return found
+
+
+@cache
+def _one_of(count: int) -> st.SearchStrategy[int]:
+    return st.sampled_from(range(count))
+
+
+FACTOR = st.sampled_from([-1.0, 0.0, 0.5, 0.9, 0.99, 1.01, 1.1, 2.0, 10.0, 1e3, 1e6, 1e-3])
+NUMBER, TEXT, OTHER = st.sampled_from(NUMBERS), st.sampled_from(TEXTS), st.sampled_from(OTHERS)
+FAULT = st.sampled_from(["scale", "scale", "number", "text", "other", "lose", "double", "misspell", "swap"])
+FAULTS = st.integers(1, 4)
 
 
 def _scaled(draw: st.DrawFn, value: Any) -> Any:
-    factor = draw(st.sampled_from([-1.0, 0.0, 0.5, 0.9, 0.99, 1.01, 1.1, 2.0, 10.0, 1e3, 1e6, 1e-3]))
+    factor = draw(FACTOR)
     plain = isinstance(value, float) or (type(value) is int and abs(value) < 10**15)
     return value * factor if plain else value
 
@@ -131,11 +148,10 @@ def _scaled(draw: st.DrawFn, value: Any) -> Any:
 @st.composite
 def mutated(draw: st.DrawFn, documents: list[dict[str, Any]]) -> dict[str, Any]:
     """One of the documents with one to four faults."""
-    plain: dict[str, Any] = deepcopy(draw(st.sampled_from(documents)))
-    for _ in range(draw(st.integers(1, 4))):
-        every = list(places(plain))
-        if every:
-            _mutate(draw, plain, draw(st.sampled_from(every)))
+    plain: dict[str, Any] = deepcopy(documents[draw(_one_of(len(documents)))])
+    for _ in range(draw(FAULTS)):
+        if every := places(plain):
+            _mutate(draw, plain, every[draw(_one_of(len(every)))])
     return plain
 
 
@@ -144,15 +160,15 @@ def _mutate(draw: st.DrawFn, plain: Any, way: Path) -> None:
     for step in way[:-1]:
         here = here[step]
     last, value = way[-1], here[way[-1]]
-    match draw(st.sampled_from(["scale", "scale", "number", "text", "other", "lose", "double", "misspell", "swap"])):
+    match draw(FAULT):
         case "scale":
             here[last] = _scaled(draw, value)
         case "number":
-            here[last] = draw(st.sampled_from(NUMBERS))
+            here[last] = draw(NUMBER)
         case "text":
-            here[last] = draw(st.sampled_from(TEXTS))
+            here[last] = draw(TEXT)
         case "other":
-            here[last] = deepcopy(draw(st.sampled_from(OTHERS)))
+            here[last] = deepcopy(draw(OTHER))
         case "lose":
             del here[last]
         case "double" if isinstance(here, list):
@@ -160,7 +176,7 @@ def _mutate(draw: st.DrawFn, plain: Any, way: Path) -> None:
         case "misspell" if isinstance(here, dict):
             here[f"{last}x"] = here.pop(last)
         case "swap" if isinstance(here, dict) and len(here) > 1:
-            other = draw(st.sampled_from(sorted(here)))
+            other = sorted(here)[draw(_one_of(len(here)))]
             here[last], here[other] = here[other], here[last]
         case _:
             pass

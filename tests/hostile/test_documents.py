@@ -12,7 +12,7 @@ from typing import Any
 from zlib import crc32
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from linkage.document.reader import Source, parse, read
@@ -30,6 +30,15 @@ SOLVED = 1 if LONG else 5
 """One document in so many goes on from the reader to the solver."""
 RARE = 3 if LONG else 60
 """One document in so many goes through another command too if the reader accepts it, another one each time."""
+TRIED: set[int] = set()
+
+
+def new(plain: dict[str, Any], what: str) -> int:
+    """A number for the document, even, which numbers drawn with it are not; one that went well is not tried again."""
+    draw = crc32(repr(plain).encode("utf-8", "surrogatepass"))
+    assume(draw not in TRIED)
+    SEEN[f"different {what}"] += 1
+    return draw
 
 
 def judge(plain: dict[str, Any]) -> None:
@@ -84,8 +93,7 @@ def test_unharmed_documents(way: str, tmp_path: Path) -> None:
 @campaign(DOCUMENTS)
 @given(mutated(bases()))
 def test_mutated_documents(tmp_path_factory: pytest.TempPathFactory, plain: dict[str, Any]) -> None:
-    SEEN["small documents"] += 1
-    draw = crc32(repr(plain).encode("utf-8", "surrogatepass"))  # even, which numbers drawn with the document are not
+    draw = new(plain, "small documents")
     with kept("solver", plain):
         if draw % SOLVED == 0:
             judge(plain)
@@ -95,16 +103,18 @@ def test_mutated_documents(tmp_path_factory: pytest.TempPathFactory, plain: dict
         way = list(WAYS)[draw // RARE % len(WAYS)]
         with kept(way, plain):
             further(plain, way, tmp_path_factory.getbasetemp())
+    TRIED.add(draw)
 
 
 @campaign(max(DOCUMENTS // 25, 4) if LONG else 4)
 @given(mutated(whole_studies()))
 def test_mutated_whole_studies(tmp_path_factory: pytest.TempPathFactory, plain: dict[str, Any]) -> None:
-    SEEN["whole studies"] += 1
-    way = ("at_a_glance", "drafted")[len(repr(plain)) % 2]
+    draw = new(plain, "whole studies")
+    way = ("at_a_glance", "drafted")[draw % 2]
     with kept(f"solver and {way}", plain):
         judge(plain)
         further(plain, way, tmp_path_factory.getbasetemp())
+    TRIED.add(draw)
 
 
 @campaign(max(DOCUMENTS // 5, 40))

@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 import math
 import re
-from itertools import count
 from pathlib import Path
 
 import ezdxf
@@ -21,7 +20,7 @@ from linkage.obstacles import obstacles
 from tests import topologies
 from tests.hostile.bay_files import read_as, study_with
 from tests.hostile.intact_files import intact, old_dxf
-from tests.hostile.moments import killed_before
+from tests.hostile.moments import at_every_step
 from tests.hostile.watching import LONGEST, no_longer_than
 from tests.studies import OSTREL
 
@@ -177,20 +176,12 @@ def test_a_glance_at_a_gear_without_bay_items() -> None:
 
 def test_a_copy_beside_a_study_is_there_whole_or_not(tmp_path: Path) -> None:
     """It was there empty for a moment."""
-    found = []
-    for step in count():
-        home = tmp_path / str(step)
-        home.mkdir()
-        (home / "study.toml").write_bytes(OSTREL.read_bytes())
-        draft = begin(home / "study.toml")
-        died = killed_before(step, lambda draft=draft: saved_beside(draft))  # type: ignore[misc]
-        copy = home / "study.1.toml"
-        found.append(copy.exists())
-        assert not copy.exists() or read(copy).study == draft.study
-        if not died:
-            break
-    assert found[-1]
-    assert found.count(False) > 3
+    (tmp_path / "study.toml").write_bytes(OSTREL.read_bytes())
+    draft, copy = begin(tmp_path / "study.toml"), tmp_path / "study.1.toml"
+    found = at_every_step(lambda: saved_beside(draft), lambda: copy.read_text() if copy.exists() else "")
+    assert read(copy).study == draft.study
+    assert set(found) == {"", copy.read_text()}
+    assert found.count("") > 3
 
 
 @pytest.mark.parametrize("height", [1e15, math.nan, -math.inf])
