@@ -45,6 +45,8 @@ def dxf_bytes(layers: Sequence[Layer], unit: Unit, notes: Sequence[str] = (), to
             for entity in layer.entities:
                 pen.draw(entity, name)
         _add_notes(document, pen, notes)
+        for kind in sorted(document.entitydb.dxf_types_in_use()):
+            document.classes.add_class(kind)  # else in the order of a set, which changes from run to run
         out = io.StringIO()
         document.write(out)
     return out.getvalue().encode("utf-8", "surrogateescape")

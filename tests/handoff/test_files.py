@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import csv
 import json
+import os
 import struct
+import subprocess
+import sys
 from pathlib import Path
 
 import ezdxf
@@ -69,6 +72,25 @@ def test_dxf_is_the_same_again() -> None:
     ]
     assert dxf_bytes(layers, "in", ["note"]) == dxf_bytes(layers, "in", ["note"])
     assert ezdxf.options.write_fixed_meta_data_for_testing is False
+
+
+def test_dxf_is_the_same_in_every_process() -> None:
+    """Sets of texts have another order in each process. These two seeds had
+    different ones in the writer."""
+    program = (
+        "import hashlib; from linkage.handoff.dxf import dxf_bytes; from linkage.handoff.model import Layer, Mark;"
+        "print(hashlib.sha256(dxf_bytes([Layer('a', (Mark(0j),))], 'mm')).hexdigest())"
+    )
+    said = {
+        subprocess.run(
+            [sys.executable, "-c", program],
+            env=os.environ | {"PYTHONHASHSEED": seed},
+            stdout=subprocess.PIPE,
+            check=True,
+        ).stdout
+        for seed in ("1", "4")
+    }
+    assert len(said) == 1
 
 
 @pytest.mark.parametrize("text", AWKWARD)
