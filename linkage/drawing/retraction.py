@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import shapely
 
 from linkage.drawing.animation import Clip
 from linkage.drawing.axes import TEXT_SIZE, dress, lettering, new_figure
 from linkage.drawing.frames import Frames, steady
 from linkage.drawing.gear_scene import bay, caption, fixed_pins, ground_line, view_window
-from linkage.drawing.paint import outline_of, paint
+from linkage.drawing.paint import paint
 from linkage.drawing.palette import LIGHT, Theme
 from linkage.drawing.scene import Region, Role, Scene
-from linkage.drawing.text import escaped
+from linkage.drawing.text import plain
 from linkage.gear import GearPart
 from linkage.mechanism.model import Complexes, Floats
 from linkage.plane.gaps import nearest_pair
@@ -25,9 +25,14 @@ from linkage.tracks import core_at, in_state
 if TYPE_CHECKING:
     from matplotlib.artist import Artist
     from matplotlib.axes import Axes
-    from matplotlib.patches import PathPatch
+    from matplotlib.collections import PathCollection
+    from matplotlib.path import Path as MplPath
+
 
 Size = tuple[int, int]
+
+ARC_STEPS = 48
+"""Straight pieces of a half circle."""
 
 LEFT_ROOM = 72.0
 """Pixels for the station scale and its name."""
@@ -37,6 +42,8 @@ def motion_clip(
     r: Results, run: Frames | None = None, size: Size = (1280, 720), fps: float = 25.0, theme: Theme = LIGHT
 ) -> Clip:
     """The clip of some frames (the steady retraction in 120 without), ready for `linkage.drawing.video.save_clip`."""
+    from linkage.drawing.letters import Letters
+
     run = steady(r, 120) if run is None else run
     figure = new_figure(*size, theme=theme)
     left = max(0.06, LEFT_ROOM / size[0])
@@ -47,11 +54,12 @@ def motion_clip(
     moving = _Moving(r, side, front, run, theme)
     push, margin = r.actuation.push[0], r.clearance.curve
     marks = [_curve(upper, r, push, "push at 1 g, N", theme), _curve(lower, r, margin, "least margin, mm", theme)]
-    note = figure.text(0.775, 0.965, "", va="top", linespacing=1.45, zorder=20, **lettering(theme))
+    note = Letters(theme, figure.dpi, spacing=1.33)
+    figure.add_artist(note)
 
     def update(i: int) -> None:
         moving.show(i)
-        note.set_text(_readout(run, i))
+        note.show(_readout(run, i), (0.775 * size[0], 0.965 * size[1]))
         for mark, values in zip(marks, (run.push, run.margin), strict=True):
             mark.set_data([run.swing_deg[i]], [values[i]])
 
@@ -63,6 +71,8 @@ class _Moving:
     """Patches of the moving parts in both views and the gap line, laid over the painted bay."""
 
     def __init__(self, r: Results, side: Axes, front: Axes, run: Frames, theme: Theme) -> None:
+        from linkage.drawing.letters import Letters
+
         self.r, self.side, self.run = r, side, run
         self.obstacles = {o.name: o for o in reversed(r.obstacles)}
         self.parts = {p.name: in_state(p, r.gear, 0.0) for p in r.gear.parts}
@@ -75,24 +85,20 @@ class _Moving:
         )
         paint(still, side, theme)
         _front_bay(r, front, side.get_ylim(), theme)
-        self.patches = {name: _patch(side, theme, 10) for name in self.parts}
-        self.boxes = {name: _patch(front, theme, 10) for name in self.parts}
+        self.shapes, self.boxes = _paths(side, theme), _paths(front, theme)
         worst = theme.style(Role.WORST)
         (self.gap,) = side.plot([], [], color=worst.stroke, linewidth=2.2, marker="o", markersize=4, zorder=15)
-        self.gap_text = side.text(0, 0, "", va="bottom", zorder=16, **lettering(theme, colour=worst.text))
-        self.gap_text.set_bbox({"facecolor": theme.paper, "edgecolor": "none", "pad": 1.0, "alpha": 0.85})
+        self.gap_text = Letters(theme, side.figure.dpi, colour=worst.text, ground=True, layer=16)
+        side.add_artist(self.gap_text)
 
     @property
     def artists(self) -> list[Artist]:
-        return [*self.patches.values(), *self.boxes.values(), self.gap, self.gap_text]
+        return [self.shapes, self.boxes, self.gap, self.gap_text]
 
     def show(self, i: int) -> None:
-        for name, part in self.parts.items():
-            core = self.cores[name][i]
-            self.patches[name].set_path(outline_of(_shape(part, core)))
-            low, high = core.imag.min() - part.radius, core.imag.max() + part.radius
-            boxes = [shapely.box(a, low, b, high) for a, b in part.butt_lines]
-            self.boxes[name].set_path(outline_of(shapely.MultiPolygon(boxes)))
+        cores = [(part, self.cores[name][i]) for name, part in self.parts.items()]
+        self.shapes.set_paths([_outline(part, core) for part, core in cores])
+        self.boxes.set_paths([_from_ahead(part, core) for part, core in cores])
         if self.run.pair:
             self._show_gap(i)
 
@@ -101,29 +107,44 @@ class _Moving:
         part, item = self.parts[name], self.obstacles[item_name]
         a, b = nearest_pair(self.cores[name][i], part.closed, part.radius + item.radius, item.shape)
         self.gap.set_data([a.real, b.real], [a.imag, b.imag])
-        self.gap_text.set_text(escaped(f"{name} to {item_name}: margin {self.run.margin[i]:.1f} mm", 70))
         left = a.real < np.mean(self.side.get_xlim())
-        self.gap_text.set_horizontalalignment("left" if left else "right")
-        self.gap_text.set_position((a.real + (8 if left else -8), a.imag + 8))
+        x, y = self.side.transData.transform((a.real + (8 if left else -8), a.imag + 8))
+        text = plain(f"{name} to {item_name}: margin {self.run.margin[i]:.1f} mm", 70)
+        self.gap_text.show([text], (x, y + self.gap_text.height), right=not left)
 
 
-def _shape(part: GearPart, core: Complexes) -> Any:
+def _outline(part: GearPart, core: Complexes) -> MplPath:
     """A part whose core lies there, as drawn."""
-    points = np.column_stack([core.real, core.imag])
+    from matplotlib.path import Path as MplPath
+
     if part.closed:
-        return shapely.Polygon(points)
-    line = shapely.Point(points[0]) if len(core) == 1 else shapely.LineString(points)
-    return line.buffer(part.radius, quad_segs=24)
+        rim = core
+    else:
+        a, b = core[0], core[-1]
+        ahead = (b - a) / abs(b - a) if a != b else 1.0
+        arc = part.radius * ahead * np.exp(1j * np.linspace(-math.pi / 2, math.pi / 2, ARC_STEPS + 1))
+        rim = np.concatenate([b + arc, a - arc])
+    rim = np.append(rim, rim[0])
+    return MplPath(np.column_stack([rim.real, rim.imag]), closed=True)
 
 
-def _patch(ax: Axes, theme: Theme, layer: int) -> PathPatch:
-    from matplotlib.patches import PathPatch
-    from matplotlib.path import Path
+def _from_ahead(part: GearPart, core: Complexes) -> MplPath:
+    """The box round a part between each two of its butt lines."""
+    from matplotlib.path import Path as MplPath
 
-    style = {"facecolor": theme.paper, "edgecolor": theme.ink, "alpha": 0.8, "linewidth": 1.2, "zorder": layer}
-    patch = PathPatch(Path(np.zeros((1, 2))), **style)
-    ax.add_patch(patch)
-    return patch
+    low, high = core.imag.min() - part.radius, core.imag.max() + part.radius
+    boxes = [[(a, low), (b, low), (b, high), (a, high), (a, low)] for a, b in part.butt_lines]
+    return MplPath.make_compound_path(*(MplPath(np.array(box), closed=True) for box in boxes))
+
+
+def _paths(ax: Axes, theme: Theme) -> PathCollection:
+    """Shapes of the moving parts, drawn in one go."""
+    from matplotlib.collections import PathCollection
+
+    style = {"facecolors": theme.paper, "edgecolors": theme.ink, "alpha": 0.8, "linewidths": 1.2, "zorder": 10}
+    paths = PathCollection([], capstyle="butt", joinstyle="miter", **style)  # type: ignore[arg-type]
+    ax.add_collection(paths, autolim=False)
+    return paths
 
 
 def _front_bay(r: Results, ax: Axes, heights: tuple[float, float], theme: Theme) -> None:
@@ -159,14 +180,14 @@ def _curve(ax: Axes, r: Results, values: Floats, name: str, theme: Theme) -> Any
     return mark
 
 
-def _readout(run: Frames, i: int) -> str:
+def _readout(run: Frames, i: int) -> list[str]:
     knee = run.knee[i]
-    place = f"knee {knee:.1f} mm over centre\n" if knee > 0 else f"knee {-knee:.0f} mm folded\n"
-    clock = "" if run.time is None else f"time {run.time[i]:.2f} s\n"
-    return (
-        f"{clock}leg swing {round(run.swing_deg[i], 1) + 0.0:.1f} deg\n"
-        f"actuator {run.length[i]:.1f} mm\n"
-        f"push {run.push[i]:.0f} N at 1 g\n"
-        f"{place if np.isfinite(knee) else ''}"
-        f"least margin {run.margin[i]:.1f} mm"
-    )
+    place = f"knee {knee:.1f} mm over centre" if knee > 0 else f"knee {-knee:.0f} mm folded"
+    return [
+        *([] if run.time is None else [f"time {run.time[i]:.2f} s"]),
+        f"leg swing {round(run.swing_deg[i], 1) + 0.0:.1f} deg",
+        f"actuator {run.length[i]:.1f} mm",
+        f"push {run.push[i]:.0f} N at 1 g",
+        *([place] if np.isfinite(knee) else []),
+        f"least margin {run.margin[i]:.1f} mm",
+    ]

@@ -6,11 +6,15 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 from PIL import Image
 
+from linkage.drawing.animation import redraw
 from linkage.drawing.frames import falling, steady
+from linkage.drawing.retraction import _outline, motion_clip
 from linkage.errors import DocumentError
 from linkage.report.clips import write_clip
+from linkage.tracks import core_at
 from tests.studies import MERROW, OSTREL, solution
 
 
@@ -57,3 +61,23 @@ def test_refusals(name: str, size: str, which: str, words: str, tmp_path: Path) 
     with pytest.raises(DocumentError, match=words):
         write_clip(solution(MERROW), tmp_path / name, 3, size=size, which=which)
     assert not list(tmp_path.iterdir())
+
+
+def test_frames_of_the_gear_equal_a_full_redraw() -> None:
+    run = steady(solution(MERROW).results, 5)
+    made, other = (motion_clip(solution(MERROW).results, run, (640, 360)) for _ in range(2))
+    for i, frame in enumerate(made.frames([0, 3])):
+        other.update((0, 3)[i])
+        assert (frame != redraw(other.figure)).any(axis=-1).sum() <= 3
+
+
+def test_outline_is_the_part_itself() -> None:
+    r = solution(MERROW).results
+    for part in r.gear.parts:
+        core = core_at(r.gear, part)(np.array([0.7]))[0]
+        outline = shapely.Polygon(_outline(part, core).vertices)
+        points = shapely.points(core.real, core.imag)
+        true = (
+            shapely.Polygon(points) if part.closed else shapely.MultiPoint(points).convex_hull.buffer(part.radius, 64)
+        )
+        assert outline.symmetric_difference(true).area < 2e-3 * true.area

@@ -1,0 +1,151 @@
+"""Lettering that changes from frame to frame: put together from pictures of its words and digits, each drawn once.
+
+Drawing a letter takes matplotlib about a hundred times as long as copying it, and a readout is a hundred letters.
+Letters stand on whole pixels, so that a piece looks the same wherever it stands. Loads matplotlib: import it late.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from matplotlib.artist import Artist
+from matplotlib.backends import backend_agg
+from matplotlib.colors import to_rgb
+from matplotlib.font_manager import FontProperties
+from numpy.typing import NDArray
+
+from linkage.drawing.axes import FONTS, TEXT_SIZE
+from linkage.drawing.palette import Theme
+from linkage.drawing.text import plain
+
+if TYPE_CHECKING:
+    from matplotlib.backend_bases import RendererBase
+
+Coverage = NDArray[np.uint8]
+"""How much of each pixel a letter covers, 0 to 255, upper row first."""
+
+ROOM = 4
+"""Pixels around a piece: letters reach over their own width and height."""
+
+PAD = 2
+"""Pixels of ground around letters that have one."""
+
+GROUND_ALPHA = 217
+"""Of 255: what lies under the ground is still seen a little."""
+
+
+def _pen(width: int, height: int, dpi: float) -> Any:
+    """What draws on an empty picture of that many pixels."""
+    renderer: Any = backend_agg.RendererAgg
+    return renderer(width, height, dpi)
+
+
+class _Pieces:
+    """Pictures of words and digits in one font and size, made when first wanted."""
+
+    def __init__(self, dpi: float, size: float) -> None:
+        self.font = FontProperties(family=list(FONTS), size=size)
+        self.dpi = dpi
+        self.pen = _pen(8, 8, dpi)
+        _, height, self.below = (round(v) for v in self._extent("lp"))
+        self.above = height - self.below
+        self.drawn: dict[str, tuple[Coverage, int]] = {}
+
+    def _extent(self, text: str) -> tuple[float, float, float]:
+        extent: tuple[float, float, float] = self.pen.get_text_width_height_descent(text, self.font, False)
+        return extent
+
+    def __call__(self, text: str) -> tuple[Coverage, int]:
+        """Its picture with `ROOM` on every side of its line, and how far the next one stands from it, pixels."""
+        if text not in self.drawn:
+            ahead = round(self._extent(f"|{text}|")[0] - self._extent("||")[0])
+            self.drawn[text] = (self._picture(text, max(ahead, 0)), ahead)
+        return self.drawn[text]
+
+    def _picture(self, text: str, width: int) -> Coverage:
+        height = self.above + self.below + 2 * ROOM
+        pen = _pen(width + 2 * ROOM, height, self.dpi)
+        ink = pen.new_gc()
+        ink.set_foreground((0.0, 0.0, 0.0))
+        pen.draw_text(ink, ROOM, height - ROOM - self.below, text, self.font, 0.0)
+        return np.array(pen.buffer_rgba())[..., 3]
+
+
+def pieces(line: str) -> list[str]:
+    """Words, digits and gaps of a line, in order; a line that is read from the right stays whole."""
+    if any(unicodedata.bidirectional(c) in ("R", "AL", "AN") for c in line):
+        return [line]
+    return re.findall(r"[0-9]|\s+|[^0-9\s]+", line)
+
+
+class Letters(Artist):
+    """Lines of text with the upper left corner (``right``: the upper right one) at a place in pixels from the figure's
+    lower left corner. ``spacing``: distance of lines in heights of a line; ``ground``: paper is laid under them."""
+
+    def __init__(self, theme: Theme, dpi: float, *, colour: str | None = None, spacing: float = 1.2,
+                 ground: bool = False, layer: float = 20.0) -> None:  # fmt: skip
+        super().__init__()
+        self.set_zorder(layer)
+        self.kept = _Pieces(dpi, TEXT_SIZE)
+        self.colour, self.paper = _bytes(colour or theme.ink), _bytes(theme.paper)
+        self.pitch = round(spacing * self.height)
+        self.ground = ground
+        self.lines: tuple[str, ...] = ()
+        self.at, self.right = (0.0, 0.0), False
+
+    @property
+    def height(self) -> int:
+        """Of one line, pixels."""
+        return self.kept.above + self.kept.below
+
+    def show(self, lines: Sequence[str], at: tuple[float, float], right: bool = False) -> None:
+        """Text, made harmless, and its place."""
+        self.lines, self.at, self.right = tuple(plain(line) for line in lines), at, right
+
+    def draw(self, renderer: RendererBase) -> None:
+        """Called by matplotlib."""
+        if not self.get_visible() or not any(self.lines):
+            return
+        covered = self.covered()
+        x = round(self.at[0]) - (covered.shape[1] - ROOM if self.right else ROOM)
+        y = round(self.at[1]) + ROOM - covered.shape[0]
+        gc = renderer.new_gc()
+        if self.ground:
+            edge = ROOM - PAD
+            held = covered[edge : covered.shape[0] - edge, edge : covered.shape[1] - edge]
+            under = np.full_like(held, GROUND_ALPHA)
+            renderer.draw_image(gc, x + edge, y + edge, _coloured(self.paper, under))
+        renderer.draw_image(gc, x, y, _coloured(self.colour, covered))
+        gc.restore()
+        self.stale = False
+
+    def covered(self) -> Coverage:
+        """All lines on one picture, with `ROOM` around."""
+        rows = [[self.kept(piece) for piece in pieces(line)] for line in self.lines]
+        height = self.height
+        wide = max(sum(ahead for _, ahead in row) for row in rows)
+        sheet = np.zeros(((len(rows) - 1) * self.pitch + height + 2 * ROOM, wide + 2 * ROOM), dtype=np.uint8)
+        for k, row in enumerate(rows):
+            band, x = sheet[k * self.pitch : k * self.pitch + height + 2 * ROOM], 0
+            for picture, ahead in row:
+                place = band[:, x : x + picture.shape[1]]
+                np.maximum(place, picture[:, : place.shape[1]], out=place)
+                x += ahead
+        return sheet
+
+
+def _bytes(colour: str) -> tuple[int, int, int]:
+    red, green, blue = (round(255 * v) for v in to_rgb(colour))
+    return red, green, blue
+
+
+def _coloured(colour: tuple[int, int, int], covered: Coverage) -> NDArray[np.uint8]:
+    """One colour, as much of it as is covered; lowest row first, as matplotlib takes pictures."""
+    picture = np.empty((*covered.shape, 4), dtype=np.uint8)
+    picture[..., :3] = colour
+    picture[..., 3] = covered[::-1]
+    return picture
