@@ -100,6 +100,21 @@ def test_pillow_reads_every_frame_again(tmp_path: File, suffix: str) -> None:
     assert [p.name for p in tmp_path.iterdir()] == [path.name]
 
 
+def test_gif_shows_what_each_frame_shows_and_keeps_only_what_changes(tmp_path: File) -> None:
+    made = clip(640, 480)
+    path = save_clip(made, tmp_path / "clip.gif")
+    palette = video._palette(made)
+    alone = 0
+    with Image.open(path) as image:
+        for k, frame in enumerate(made.frames()):
+            flat = Image.fromarray(frame).convert("RGB").quantize(palette=palette, dither=Image.Dither.NONE)
+            image.seek(k)
+            assert np.array_equal(np.asarray(image.convert("RGB")), np.asarray(flat.convert("RGB"))), k
+            flat.save(tmp_path / "alone.gif")
+            alone += (tmp_path / "alone.gif").stat().st_size
+    assert path.stat().st_size < alone / 3
+
+
 def test_the_same_clip_gives_the_same_bytes(tmp_path: File) -> None:
     for suffix in (".gif", ".webp", *((".mp4",) if find_ffmpeg() else ())):
         a, b = (save_clip(clip(), tmp_path / f"{k}{suffix}").read_bytes() for k in range(2))
