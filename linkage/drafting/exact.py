@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from concurrent.futures import Future
 from dataclasses import dataclass
 from typing import Any
 
@@ -45,32 +44,22 @@ class Exactly:
     def __init__(self) -> None:
         self._wanted = SPAWNED.Value("q", 0)
         self._beside = Beside(_begin, self._wanted)
-        self._job: Future[tuple[int, Exact] | None] | None = None
-
-    @property
-    def busy(self) -> bool:
-        return self._job is not None
 
     def ask(self, source: Source) -> int:
         """Begin with a study; returns its number."""
         number = self._next()
-        self._job = self._beside.submit(_answer, number, source)
+        self._beside.ask(_answer, number, source)
         return number
 
     def forget(self) -> None:
         """What was asked for no longer matters."""
         self._next()
-        self._job = None
+        self._beside.forget()
 
     def answer(self) -> Exact | None:
         """The solution of the study asked for last, once; None while there is none."""
-        if self._job is None or not self._job.done():
-            return None
-        job, self._job = self._job, None
-        found = self._beside.outcome(job)
-        if isinstance(found, Failed):
-            return Exact(trouble=found.why)
-        return found[1] if found is not None and found[0] == self._wanted.value else None
+        found: Exact | Failed | None = self._beside.answer()
+        return Exact(trouble=found.why) if isinstance(found, Failed) else found
 
     def close(self) -> None:
         """End the process, also in the middle of its work."""
@@ -91,12 +80,12 @@ def _begin(wanted: Any) -> None:
     _shared["wanted"] = wanted
 
 
-def _answer(number: int, source: Source) -> tuple[int, Exact] | None:
+def _answer(number: int, source: Source) -> Exact:
     _shared["number"] = number
     try:
-        return number, exactly(source)
+        return exactly(source)
     except OutdatedError:
-        return None
+        return Exact(trouble="a newer study waits")
 
 
 def _give_way(step: str) -> None:

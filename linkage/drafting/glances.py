@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from concurrent.futures import Future
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -22,11 +21,12 @@ class Glances:
         """``base``: of which the studies to be judged are changes."""
         self._folder, self._base = folder, base
         self._beside = Beside(_begin, folder, base)
-        self._job: tuple[Future[Shown | str], Study] | None = None
+        self._asked = base
 
     def warm(self) -> None:
         """Start the process and look once, while nobody waits for it."""
-        self._beside.submit(_look, {})
+        self._beside.ask(_look, {})
+        self._beside.forget()
 
     def ask(self, base: Study, changes: Mapping[str, float]) -> None:
         """Begin with the study that has these numbers (inside units) in place of those of ``base``, which goes over
@@ -34,25 +34,22 @@ class Glances:
         if base is not self._base:
             self._base = base
             self._beside.tell(self._folder, base)
-        self._job = self._beside.submit(_look, dict(changes)), varied(base, changes)
+        self._beside.ask(_look, dict(changes))
+        self._asked = varied(base, changes)
 
     def forget(self) -> None:
         """What was asked for no longer matters."""
-        self._job = None
+        self._beside.forget()
 
     def answer(self) -> Shown | str | None:
         """What was asked for last, once, or why it cannot be shown; None while it is not there."""
-        if self._job is None or not self._job[0].done():
-            return None
-        (job, study), self._job = self._job, None
-        found = self._beside.outcome(job)
+        found: Shown | str | Failed | None = self._beside.answer()
         if isinstance(found, Failed):
             return found.why
-        return found if isinstance(found, str) else replace(found, study=study)
+        return replace(found, study=self._asked) if isinstance(found, Shown) else found
 
     def close(self) -> None:
         """End the process."""
-        self.forget()
         self._beside.close()
 
 
