@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
 import pytest
+from PIL import ImageGrab
 from typer.testing import CliRunner
 
 from linkage.cli import app
@@ -53,6 +55,19 @@ def test_a_pin_is_dragged_with_the_mouse_and_everything_follows(window: Window) 
     assert desk.draft.study != before
     window.keys("u")
     assert not desk.draft.dirty
+
+
+def test_the_screen_shows_the_picture_that_was_drawn(window: Window) -> None:
+    """Every pixel of it, though only the tiles that changed are handed over."""
+    desk, widget = window.desk, window.board.canvas.get_tk_widget()
+    window.drag("lug", 5 - 3j)
+    window.keys("End", "Tab", "Home", "s", "u")
+    window.settle()
+    left, top, wide, high = widget.winfo_rootx(), widget.winfo_rooty(), widget.winfo_width(), widget.winfo_height()
+    screen = ImageGrab.grab(xdisplay=os.environ["DISPLAY"])
+    seen = np.asarray(screen.convert("RGB"))[top : top + high, left : left + wide]
+    np.testing.assert_array_equal(seen, np.asarray(window.board.canvas.buffer_rgba())[..., :3])
+    desk.state = 0
 
 
 def test_the_exact_solution_follows_when_the_mouse_rests(window: Window) -> None:

@@ -6,6 +6,8 @@ import time
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from linkage.document.study import Study
 from linkage.drafting.desk import Desk
 from linkage.drawing.axes import house
@@ -114,13 +116,18 @@ class Board:
 
     def _drawn(self, event: Any) -> None:
         """What stays has just been drawn: keep it, and draw what moves over it."""
-        self._background = self.canvas.copy_from_bbox(self.figure.bbox)
+        self._background = self._pixels().copy()
         self._draw_moving()
+
+    def _pixels(self) -> Any:
+        """What the canvas holds, to be read and written."""
+        return np.asarray(self.canvas.get_renderer().buffer_rgba())
 
     def _draw_moving(self) -> None:
         renderer = self.canvas.get_renderer()
         for artist in self.artists:
-            artist.draw(renderer)
+            if artist.get_visible():
+                artist.draw(renderer)
 
     def refresh(self) -> None:
         """One picture."""
@@ -130,7 +137,7 @@ class Board:
             with house():
                 self.canvas.draw()
         else:
-            self.canvas.restore_region(self._background)
+            self._pixels()[...] = self._background
             self._draw_moving()
             self.put()
         self.pictures += 1

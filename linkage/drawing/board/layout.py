@@ -33,12 +33,6 @@ class Layout:
     gap_rows: int
     finding_rows: int
 
-    @property
-    def regions(self) -> tuple[Box, ...]:
-        """The whole window in parts that change apart from each other: foot, side view, lists and charts."""
-        low, edge = self.foot[3], self.share[0]
-        return (0.0, 0.0, 1.0, low), (0.0, low, edge, 1.0 - low), (edge, low, 1.0 - edge, 1.0 - low)
-
 
 def lay_out(width: float, height: float) -> Layout:
     """The board in a window of ``width`` x ``height`` inches."""

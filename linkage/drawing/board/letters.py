@@ -165,9 +165,9 @@ class Sheet(Artist):
             if self._set[i] != line:
                 self._set[i] = line
                 self._write(i, line, renderer.dpi)
-        gc = renderer.new_gc()
-        renderer.draw_image(gc, round(box.x0), round(box.y0), self._pixels[::-1])
-        gc.restore()
+        canvas = np.asarray(renderer.buffer_rgba())
+        top, left = len(canvas) - round(box.y0) - height, round(box.x0)
+        canvas[max(top, 0) : top + height, left : left + width] = self._pixels[max(-top, 0) :]  # nothing shines through
 
     def _write(self, i: int, line: Line, dpi: float) -> None:
         height, width = self._pixels.shape[:2]

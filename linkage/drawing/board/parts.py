@@ -1,27 +1,26 @@
-"""A picture handed to a window in parts: only the box of each region in which something changed. On its way to the
-screen every pixel is copied several times, also by the window system, and most of a picture is as it was."""
+"""A picture handed to a window in parts: only the tiles in which something changed. On its way to the screen every
+pixel is copied several times, also by the window system, and most of a picture is as it was."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
-from matplotlib.transforms import Bbox
 from numpy.typing import NDArray
+
+TILE = 16
+"""Pixels of the side of a tile. Smaller ones hold fewer pixels that did not change, but there are more of them."""
+
+Box = tuple[int, int, int, int]
+"""First and last column, first and last row, the last ones not included; rows from the top of the window."""
 
 
 class Parts:
-    """``put`` hands over what changed since it was last called. ``regions``: parts of the window, fractions (left,
-    lower, width, height), each handed over by itself."""
+    """``put`` hands over what changed since it was last called. ``hand_over``: given all boxes of a picture."""
 
-    def __init__(
-        self,
-        canvas: Any,
-        regions: Callable[[], Sequence[tuple[float, float, float, float]]],
-        hand_over: Callable[[Bbox], object],
-    ) -> None:
-        self.canvas, self.regions, self.hand_over = canvas, regions, hand_over
+    def __init__(self, canvas: Any, hand_over: Callable[[list[Box]], object]) -> None:
+        self.canvas, self.hand_over = canvas, hand_over
         self._last: NDArray[np.uint32] | None = None
         canvas.mpl_connect("draw_event", self._forget)
 
@@ -33,25 +32,21 @@ class Parts:
         words = np.asarray(self.canvas.buffer_rgba()).view(np.uint32)[..., 0]
         if self._last is None or self._last.shape != words.shape:
             self.canvas.blit()
+            self._last = words.copy()
         else:
-            differs = words != self._last
-            for left, lower, width, height in self.regions():
-                box = changed(differs, Bbox.from_bounds(left, lower, width, height))
-                if box is not None:
-                    self.hand_over(box)
-        self._last = words.copy()
+            self.hand_over(changed(words != self._last))
+            self._last[...] = words
 
 
-def changed(differs: NDArray[np.bool_], region: Bbox) -> Bbox | None:
-    """The least box in pixels, from the lower left corner, around all that differs in a region (fractions), whole
-    pixels of its edge included; None if nothing does."""
+def changed(differs: NDArray[np.bool_]) -> list[Box]:
+    """Boxes around all that differs (rows, columns): runs of tiles side by side."""
     height, width = differs.shape
-    top, low = int(np.floor((1 - region.y1) * height)), int(np.ceil((1 - region.y0) * height))
-    left, right = int(np.floor(region.x0 * width)), int(np.ceil(region.x1 * width))
-    inside = differs[max(top, 0) : low, max(left, 0) : right]
-    rows = np.flatnonzero(inside.any(axis=1))
-    if not len(rows):
-        return None
-    columns = np.flatnonzero(inside[rows[0] : rows[-1] + 1].any(axis=0))
-    x, y = max(left, 0), height - max(top, 0)
-    return Bbox.from_extents(x + int(columns[0]), y - int(rows[-1]) - 1, x + int(columns[-1]) + 1, y - int(rows[0]))
+    whole = height - height % TILE
+    bands = differs[:whole].reshape(-1, TILE, width).any(axis=1)
+    if whole < height:
+        bands = np.concatenate([bands, differs[whole:].any(axis=0, keepdims=True)])
+    tiles = np.logical_or.reduceat(bands, np.arange(0, width, TILE), axis=1)
+    walled = np.pad(tiles, ((0, 0), (1, 1)))
+    row, edge = np.nonzero(walled[:, 1:] != walled[:, :-1])
+    top, left, right = TILE * row[::2], TILE * edge[::2], np.minimum(TILE * edge[1::2], width)
+    return list(zip(left.tolist(), right.tolist(), top.tolist(), np.minimum(top + TILE, height).tolist(), strict=True))

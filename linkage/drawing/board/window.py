@@ -5,11 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from matplotlib.transforms import Bbox
 
 from linkage.drafting.desk import Desk
 from linkage.drawing.board.board import Bay, Board
-from linkage.drawing.board.parts import Parts
+from linkage.drawing.board.parts import Box, Parts
 from linkage.drawing.palette import Theme
 from linkage.errors import LinkageError
 
@@ -17,6 +16,10 @@ DPI = 100.0
 
 REPLACE = 1
 """Tk's TK_PHOTO_COMPOSITE_SET: pixels take the place of those before."""
+
+COVERS = (0, 1, 2, 4)
+"""Where red, green, blue and cover stand in the bytes of a pixel. There is no fourth: Tk then takes it for full cover,
+and does not look through the whole photo for pixels without."""
 
 
 class NoWindowError(LinkageError):
@@ -42,7 +45,7 @@ def open_board(desk: Desk, bay: Bay, theme: Theme, size: tuple[int, int] = (1280
     canvas = make(figure, master=root)
     root.minsize(800, 500)
     board = Board(figure, desk, bay, theme)
-    board.put = Parts(canvas, lambda: board.plan.regions, lambda box: _shown(canvas, box)).put
+    board.put = Parts(canvas, lambda boxes: _shown(canvas, boxes)).put
     widget = canvas.get_tk_widget()
     widget.configure(background=theme.paper, highlightthickness=0)
     widget.pack(side="top", fill="both", expand=True)
@@ -57,14 +60,16 @@ def open_board(desk: Desk, bay: Bay, theme: Theme, size: tuple[int, int] = (1280
     return root, board
 
 
-def _shown(canvas: Any, box: Bbox) -> None:
-    """Bring a part of the picture on the screen at once. As `matplotlib.backends._backend_tk.blit` does, but as it is:
-    that lays a part over the last picture pixel by pixel, which takes longer than the whole."""
+def _shown(canvas: Any, boxes: list[Box]) -> None:
+    """Bring parts of the picture on the screen at once. As `matplotlib.backends._backend_tk.blit` does, but as they
+    are: that lays a part over the last picture pixel by pixel, and looks through all of that for what shines through.
+    """
     from matplotlib.backends import _tkagg
 
-    x0, y0, x1, y1 = (round(v) for v in box.extents)
     photo, pixels = canvas._tkphoto, np.asarray(canvas.buffer_rgba())
-    _tkagg.blit(photo.tk.interpaddr(), str(photo), pixels, REPLACE, (0, 1, 2, 3), (x0, x1, y0, y1))
+    into, name, height = photo.tk.interpaddr(), str(photo), len(pixels)
+    for left, right, top, low in boxes:
+        _tkagg.blit(into, name, pixels, REPLACE, COVERS, (left, right, height - low, height - top))
     canvas.get_tk_widget().update_idletasks()
 
 
