@@ -1,5 +1,5 @@
 """Forces over the stroke: gravity alone as the plain answer, and everything together as the drive has to take it."""
 
-from linkage.actuation.gravity import Actuation, actuation, driving, moment_shift, weights
+from linkage.actuation.gravity import Actuation, Push, actuation, driving, moment_shift, push_by_work, weights
 
-__all__ = ["Actuation", "actuation", "driving", "moment_shift", "weights"]
+__all__ = ["Actuation", "Push", "actuation", "driving", "moment_shift", "push_by_work", "weights"]

@@ -15,19 +15,14 @@ from linkage.units import STANDARD_GRAVITY
 
 
 @dataclass(frozen=True)
-class Actuation:
+class Push:
     """Force over the stroke, N, push positive: arrays over the poses of the stroke, one row for each load factor.
 
-    NaN where the actuator does not drive the gear (`driving`). ``joint``: force of body a on body b
-    of each joint at the first load factor.
+    NaN where the actuator does not drive the gear (`driving`).
     """
 
     load_factors: tuple[float, ...]
     push: Floats
-    by_work: Floats
-    joint: dict[str, Complexes]
-    disagreement: float
-    """Greatest difference between pin equilibrium and virtual work, relative to the greatest force."""
 
     def peak(self, load_factor: float) -> float:
         """Greatest push over the stroke, N."""
@@ -36,6 +31,17 @@ class Actuation:
     def pull(self, load_factor: float) -> float:
         """Greatest pull over the stroke, N, as a negative push; positive if the actuator only ever pushes."""
         return float(np.nanmin(self.push[self.load_factors.index(load_factor)]))
+
+
+@dataclass(frozen=True)
+class Actuation(Push):
+    """``push`` from the equilibrium of the pins, and ``by_work`` from virtual work. ``joint``: force of body a on body
+    b of each joint at the first load factor."""
+
+    by_work: Floats
+    joint: dict[str, Complexes]
+    disagreement: float
+    """Greatest difference between pin equilibrium and virtual work, relative to the greatest force."""
 
 
 NEAR_DEAD = 1e-6
@@ -58,15 +64,29 @@ def driving(stroke: Stroke) -> Floats:
 
 def actuation(study: Study, gear: Gear, stroke: Stroke) -> Actuation:
     """Push in N over the stroke at 1 g, 2 g and the study's load factor, against weight alone, by two roads."""
-    factors = tuple(dict.fromkeys((1.0, 2.0, study.limits.load_factor.max)))
-    loads = weights(gear, 1.0)
-    dead = np.logical_not(driving(stroke))
+    factors, loads = _factors(study), weights(gear, 1.0)
     held = balance(gear.mechanism, stroke.motion, loads, gear.effort_at)
-    push = np.where(dead, np.nan, held.effort[0])
-    work = np.where(dead, np.nan, effort_by_work(gear.mechanism, stroke.motion, loads, gear.effort_at)[0])
+    push = np.where(driving(stroke), held.effort[0], np.nan)
+    work = _by_work(gear, stroke)
     apart = float(np.nanmax(np.abs(push - work)) / max(float(np.nanmax(np.abs(work))), 1e-9)) if loads else 0.0
     rows = np.array(factors)[:, None]
     return Actuation(factors, rows * push, rows * work, {k: v[0] for k, v in held.joint.items()}, apart)
+
+
+def push_by_work(study: Study, gear: Gear, stroke: Stroke) -> Push:
+    """The same push by virtual work alone, which needs no pin force."""
+    factors = _factors(study)
+    return Push(factors, np.array(factors)[:, None] * _by_work(gear, stroke))
+
+
+def _factors(study: Study) -> tuple[float, ...]:
+    return tuple(dict.fromkeys((1.0, 2.0, study.limits.load_factor.max)))
+
+
+def _by_work(gear: Gear, stroke: Stroke) -> Floats:
+    """At 1 g, (poses,)."""
+    work = effort_by_work(gear.mechanism, stroke.motion, weights(gear, 1.0), gear.effort_at)[0]
+    return np.where(driving(stroke), work, np.nan)
 
 
 def moment_shift(gear: Gear, stroke: Stroke) -> complex:

@@ -14,7 +14,7 @@ from linkage.drafting import keeping
 from linkage.drafting.draft import Draft, Grip, edited, redone, undone
 from linkage.drafting.drag import Keep
 from linkage.drafting.exact import Exact
-from linkage.drafting.glances import Glances
+from linkage.drafting.glances import AHEAD, Glances
 from linkage.drafting.handles import Handle, seen_place
 from linkage.drafting.shown import Judge, Shown
 from linkage.drafting.sight import Sight, Solver
@@ -110,7 +110,12 @@ class Desk:
     @property
     def looking(self) -> bool:
         """A glance at where the pin was drawn is on its way."""
-        return self.sight.sought is not None
+        return bool(self.sight.sought)
+
+    @property
+    def free(self) -> bool:
+        """One more place of the pin may be judged."""
+        return len(self.sight.sought) < AHEAD
 
     @property
     def states(self) -> tuple[str, ...]:
@@ -152,8 +157,8 @@ class Desk:
         if grip is None:
             return
         try:
-            if self.sight.sought is not None:
-                self.sight.show(self.sight.sought, now)
+            if self.sight.sought:
+                self.sight.show(self.sight.sought[-1], now)
             elif self.trouble:
                 self._back(f"not taken: {self.trouble}", now)
                 return

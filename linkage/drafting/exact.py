@@ -47,6 +47,7 @@ class Exactly:
 
     def ask(self, source: Source) -> int:
         """Begin with a study; returns its number."""
+        self._beside.forget()
         number = self._next()
         self._beside.ask(_answer, number, source)
         return number

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -13,15 +14,18 @@ from linkage.drafting.beside import Beside, Failed
 from linkage.drafting.shown import Judge, Shown
 from linkage.errors import LinkageError
 
+AHEAD = 2
+"""Studies on their way: while one is judged the next one lies ready, so that the process never waits."""
+
 
 class Glances:
-    """Judges the study asked for last. ``folder``: where the study lies. One glance is on its way at a time."""
+    """Judges studies, one after the other. ``folder``: where they lie."""
 
     def __init__(self, folder: Path, base: Study) -> None:
         """``base``: of which the studies to be judged are changes."""
         self._folder, self._base = folder, base
-        self._beside = Beside(_begin, folder, base)
-        self._asked = base
+        self._beside = Beside(_begin, folder, base, at_once=AHEAD)
+        self._asked: deque[Study] = deque()
 
     def warm(self) -> None:
         """Start the process and look once, while nobody waits for it."""
@@ -35,18 +39,22 @@ class Glances:
             self._base = base
             self._beside.tell(self._folder, base)
         self._beside.ask(_look, dict(changes))
-        self._asked = varied(base, changes)
+        self._asked.append(varied(base, changes))
 
     def forget(self) -> None:
-        """What was asked for no longer matters."""
+        """Whatever was asked for no longer matters."""
+        self._asked.clear()
         self._beside.forget()
 
     def answer(self) -> Shown | str | None:
-        """What was asked for last, once, or why it cannot be shown; None while it is not there."""
+        """What comes of the study asked for first, once, or why it cannot be shown; None while it is not there."""
         found: Shown | str | Failed | None = self._beside.answer()
+        if found is None:
+            return None
+        study = self._asked.popleft()
         if isinstance(found, Failed):
             return found.why
-        return replace(found, study=self._asked) if isinstance(found, Shown) else found
+        return replace(found, study=study) if isinstance(found, Shown) else found
 
     def close(self) -> None:
         """End the process."""

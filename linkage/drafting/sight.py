@@ -44,8 +44,8 @@ class Sight:
     def _start(self, draft: Draft, shown: Shown) -> None:
         self.draft, self.shown, self.handles = draft, shown, draft.handles
         self.edits: Mapping[str, Raw] = draft.state.edits
-        self.sought: Mapping[str, Raw] | None = None
-        """Edits at which the glancer looks."""
+        self.sought: list[Mapping[str, Raw]] = []
+        """Edits at which the glancer looks, one after the other."""
         self.broke = Turned()
         self.exact: Exact | None = None
         self.solving = False
@@ -79,7 +79,7 @@ class Sight:
     def seek(self, edits: Mapping[str, Raw], now: float) -> None:
         """Show the draft with these edits as soon as they are judged: at once where there is no glancer, which raises
         as ``show`` does, else by a later ``tick``."""
-        if edits == (self.edits if self.sought is None else self.sought):
+        if edits == (self.sought[-1] if self.sought else self.edits):
             return
         if edits == self.draft.state.edits:
             self.back(now)
@@ -87,7 +87,7 @@ class Sight:
         if self.glancer is None:
             self.show(edits, now)
             return
-        self.sought = dict(edits)
+        self.sought.append(dict(edits))
         self.glancer.ask(self.draft.origin.study, self.draft.inside_of(edits))
 
     def back(self, now: float) -> None:
@@ -104,7 +104,7 @@ class Sight:
 
     def leave(self) -> None:
         """What is sought no longer matters."""
-        self.sought = None
+        self.sought.clear()
         if self.glancer is not None:
             self.glancer.forget()
 
@@ -121,10 +121,10 @@ class Sight:
         return self._sighted(now) or self._solved(now, sound)
 
     def _sighted(self, now: float) -> bool:
-        found = self.glancer.answer() if self.glancer is not None and self.sought is not None else None
-        if found is None or self.sought is None:
+        found = self.glancer.answer() if self.glancer is not None and self.sought else None
+        if found is None:
             return False
-        edits, self.sought = self.sought, None
+        edits = self.sought.pop(0)
         if isinstance(found, str):
             raise MechanismError(found)
         self._take(edits, found, now)
@@ -133,7 +133,7 @@ class Sight:
     def _solved(self, now: float, sound: bool) -> bool:
         if self.solver is None:
             return False
-        if self._due is not None and now >= self._due and sound and self.sought is None:
+        if self._due is not None and now >= self._due and sound and not self.sought:
             self._due, self.solving = None, True
             origin = self.draft.origin
             self.solver.ask(Source(origin.path, origin.sha256, origin.text, self.shown.study))

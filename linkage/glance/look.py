@@ -6,7 +6,7 @@ from collections.abc import Callable
 from types import SimpleNamespace
 from typing import Any, TypeVar
 
-from linkage.actuation import actuation, moment_shift
+from linkage.actuation import moment_shift, push_by_work
 from linkage.actuation.travel import cg_travel
 from linkage.clearance import Clearance
 from linkage.document.study import Study
@@ -136,7 +136,7 @@ def _forces(study: Study, known: dict[str, Any], work: Work) -> None:
         return reference_loads(study, known["gear"], known["path"], known["grounds"][0], nose)
 
     work("reference", reference, "path", "share")
-    work("actuation", lambda: actuation(study, known["gear"], known["stroke"]), "stroke")
+    work("actuation", lambda: push_by_work(study, known["gear"], known["stroke"]), "stroke")
     work("end_stops", lambda: SimpleNamespace(brace=brace_run(study, known["stroke"]), up=None), "stroke")
     work("doors", lambda: doors(study, known["gear"], known["stroke"]), "stroke")
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from linkage.actuation import Actuation
+from linkage.actuation import Push
 from linkage.checks import Finding
 from linkage.clearance import Clearance, Gap
 from linkage.document.study import Study
@@ -27,9 +27,9 @@ class Glance:
     ``trouble``: what could not be read or computed, a line each, empty when nothing was. ``ground``: static.
     ``share``: nose share and CG over every loading; where ``stroke`` is missing its range with the gear up is that of
     the gear down, and is not judged. ``loads``: reference conditions on the greatest static nose load, N, with brace
-    and stop force. ``locked_by``: stops that set the lock, then what is declared to hold it. ``clearance``: an
-    estimate, see `linkage.glance.gaps`. ``findings``: as in a solution, those that a glance supports; ``left_out``:
-    codes of findings that only the full solution looks at.
+    and stop force. ``locked_by``: stops that set the lock, then what is declared to hold it. ``actuation``: by virtual
+    work alone. ``clearance``: an estimate, see `linkage.glance.gaps`. ``findings``: as in a solution, those that a
+    glance supports; ``left_out``: codes of findings that only the full solution looks at.
     """
 
     study: Study
@@ -44,7 +44,7 @@ class Glance:
     locked_by: tuple[str, ...]
     stops: Stops | None
     lock_travel: LockTravel | None
-    actuation: Actuation | None
+    actuation: Push | None
     clearance: Clearance | None
     findings: tuple[Finding, ...]
     left_out: tuple[str, ...]

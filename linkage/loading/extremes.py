@@ -18,7 +18,7 @@ from typing import Literal
 import numpy as np
 
 from linkage.errors import DocumentError, Fault
-from linkage.loading.choices import FloatArray, choices, fill
+from linkage.loading.choices import FloatArray, Rows, choices, fill
 from linkage.loading.forms import Linear, Stance2, constant_form, mass_form, moment_bl_form, moment_form
 from linkage.loading.model import LoadCase, LoadModel
 
@@ -33,13 +33,9 @@ class Extreme:
     case: LoadCase
 
 
-def best_masses(model: LoadModel, form: Linear) -> FloatArray:
-    """Masses (items,) in kg of a feasible loading that maximises ``form``, exactly."""
-    rows = choices(model)
-    weights = np.array(form.weights)
-    masses = rows.low + fill(rows, (-weights).argsort(kind="stable"), weights > 0.0)
-    best: FloatArray = masses[int((masses @ weights).argmax())]
-    return best
+def best_masses(model: LoadModel, form: Linear) -> list[float]:
+    """Masses (items) in kg of a feasible loading that maximises ``form``, exactly."""
+    return _best(choices(model), np.array(form.weights))
 
 
 def extreme(model: LoadModel, numerator: Linear, denominator: Linear, sense: Sense) -> Extreme:
@@ -47,16 +43,18 @@ def extreme(model: LoadModel, numerator: Linear, denominator: Linear, sense: Sen
 
     ``DocumentError`` if there is no loading, or if the denominator is not positive over all of them.
     """
-    least = _least(model, denominator)
+    rows = choices(model)
+    least = _least(rows, denominator)
     if not least > 0.0:
         raise DocumentError(
             [Fault("loading", f"a denominator reaches {least:g}", "above 0 for every loading")], "loading"
         )
     goal = numerator if sense == "max" else -numerator
-    masses = best_masses(model, goal).tolist()
+    over, under = np.array(goal.weights), np.array(denominator.weights)
+    masses = _best(rows, over)
     ratio = goal.at(masses) / denominator.at(masses)
-    while any(denominator.weights):  # the best of a plain linear function is found at once
-        trial = best_masses(model, goal - denominator * ratio).tolist()
+    while under.any():  # the best of a plain linear function is found at once
+        trial = _best(rows, over - under * ratio)
         grown = goal.at(trial) / denominator.at(trial)
         if not grown > ratio:
             break
@@ -65,10 +63,17 @@ def extreme(model: LoadModel, numerator: Linear, denominator: Linear, sense: Sen
     return Extreme(value, model.case(masses))
 
 
+def _best(rows: Rows, weights: FloatArray) -> list[float]:
+    """Masses of the loading with the greatest sum by weights."""
+    masses = rows.low + fill(rows, (-weights).argsort(kind="stable"), weights > 0.0)
+    best: list[float] = masses[int((masses @ weights).argmax())].tolist()
+    return best
+
+
 @lru_cache(maxsize=256)
-def _least(model: LoadModel, form: Linear) -> float:
+def _least(rows: Rows, form: Linear) -> float:
     """Least value over every loading."""
-    return form.at(best_masses(model, -form).tolist())
+    return form.at(_best(rows, -np.array(form.weights)))
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ import cmath
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from operator import mul
 
 from linkage.errors import DocumentError, Fault
 from linkage.loading.model import LoadModel
@@ -39,7 +40,9 @@ class Linear:
 
     def at(self, masses: Sequence[float]) -> float:
         """Value for these kg in item order."""
-        return math.fsum([self.constant, *(w * m for w, m in zip(self.weights, masses, strict=True))])
+        if len(masses) != len(self.weights):
+            raise ValueError(f"{len(masses)} masses for {len(self.weights)} items")
+        return math.fsum((self.constant, *map(mul, self.weights, masses)))
 
 
 def constant_form(model: LoadModel, value: float = 1.0) -> Linear:

@@ -8,7 +8,9 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from functools import cached_property
+from operator import mul
+from typing import Any, Literal
 
 from linkage.errors import DocumentError, Fault
 
@@ -105,15 +107,21 @@ class LoadModel:
         total = math.fsum([self.empty_kg, *kg])
 
         def centre(empty: float, arms: Sequence[float]) -> float:
-            return math.fsum([self.empty_kg * empty, *(m * a for m, a in zip(kg, arms, strict=True))]) / total
+            return math.fsum((self.empty_kg * empty, *map(mul, kg, arms))) / total
 
+        names, fs, wl, bl = self._columns
         return LoadCase(
-            tuple(zip(self.names, kg, strict=True)),
+            tuple(zip(names, kg, strict=True)),
             total,
-            centre(self.empty_fs_mm, [i.fs_mm for i in self.items]),
-            centre(self.empty_wl_mm, [i.wl_mm for i in self.items]),
-            centre(self.empty_bl_mm, [i.bl_mm for i in self.items]),
+            centre(self.empty_fs_mm, fs),
+            centre(self.empty_wl_mm, wl),
+            centre(self.empty_bl_mm, bl),
         )
+
+    @cached_property
+    def _columns(self) -> tuple[tuple[Any, ...], ...]:
+        """Names and arms of all items."""
+        return tuple(zip(*((i.name, i.fs_mm, i.wl_mm, i.bl_mm) for i in self.items), strict=True)) or ((),) * 4
 
     def case_of(self, masses: Mapping[str, float]) -> LoadCase:
         """The loading with these kg by name, the rest left out. ``DocumentError`` on an unknown name."""

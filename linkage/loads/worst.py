@@ -103,7 +103,7 @@ def outline(model: LoadModel, first: Linear, second: Linear) -> list[list[float]
     """
 
     def furthest(direction: complex) -> list[float]:
-        return [float(m) for m in best_masses(model, first * direction.real + second * direction.imag)]
+        return best_masses(model, first * direction.real + second * direction.imag)
 
     def place(masses: list[float]) -> complex:
         return complex(first.at(masses), second.at(masses))
@@ -132,11 +132,11 @@ def greatest_product(model: LoadModel, first: Linear, second: Linear, under: Lin
     under (u - u*)(w - w*). Climbing goes to the loading that is best for the linear one; where that is no better, what
     is left of the linear one and the greatest that the product of differences can be, make the bound.
     """
-    masses = [float(m) for m in best_masses(model, second)]
+    masses = best_masses(model, second)
     while True:
         here, u, w = _product(first, second, under, masses)
         touching = second * u + first * w - under * (u * w)
-        trial = [float(m) for m in best_masses(model, touching)]
+        trial = best_masses(model, touching)
         if touching.at(trial) <= here * (1.0 + SAME):
             break
         better = _best_between(model, (first, second, under), masses, trial)

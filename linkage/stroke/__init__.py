@@ -5,7 +5,7 @@ until dead centre. `linkage.gear.Gear.driven` says which body's rotation it is i
 """
 
 from linkage.stroke.drive import lever_at, pushed_pivot
-from linkage.stroke.motion import StrokeEndsError, actuator_rate, dead_centres_of, motion_at, swing_at
+from linkage.stroke.motion import StrokeEndsError, actuator_rate, dead_centres_of, motion_at, placed, swing_at
 from linkage.stroke.table import Stroke, gear_and_stroke, offset_of, run, stroke_of
 
 __all__ = [
@@ -17,6 +17,7 @@ __all__ = [
     "lever_at",
     "motion_at",
     "offset_of",
+    "placed",
     "pushed_pivot",
     "run",
     "stroke_of",

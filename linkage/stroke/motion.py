@@ -11,7 +11,7 @@ from linkage.errors import MechanismError
 from linkage.gear import LEG, Gear
 from linkage.mechanism.dead import dead_points
 from linkage.mechanism.groups import State
-from linkage.mechanism.model import Floats
+from linkage.mechanism.model import Complexes, Floats
 from linkage.mechanism.motion import Motion, assemble, solve, tracer
 from linkage.mechanism.plan import Plan, needed
 from linkage.mechanism.statics import joint_rate
@@ -31,6 +31,17 @@ class StrokeEndsError(MechanismError):
 def motion_at(gear: Gear, driven: Floats, order: int = 2) -> Motion:
     """The kernel's motion at driven rotations positive towards up (its own coordinate is anticlockwise)."""
     return solve(gear.plan, gear.drive_sense * driven, order)
+
+
+@np.errstate(invalid="ignore")  # poses that do not close are NaN
+def placed(gear: Gear, driven: Floats) -> dict[str, tuple[Complexes, Complexes]]:
+    """Shift in mm and unit turn of every body but the airframe at driven rotations, each (poses,): what is drawn at z
+    lies at shift + turn*z."""
+    state, none = assemble(gear.plan, np.atleast_2d(gear.drive_sense * driven), 0), np.zeros(len(driven), dtype=complex)
+    return {
+        body: ((none + place - turn * state.anchors[body])[0], (none + turn)[0])
+        for body, (place, turn) in state.pose.items()
+    }
 
 
 def swing_at(gear: Gear, driven: Floats) -> Floats:

@@ -36,9 +36,9 @@ def ends() -> None:
     os._exit(1)
 
 
-@pytest.fixture
-def beside() -> Iterator[Beside]:
-    found = Beside(begin, 40)
+@pytest.fixture(params=[1, 2])
+def beside(request: pytest.FixtureRequest) -> Iterator[Beside]:
+    found = Beside(begin, 40, at_once=request.param)
     yield found
     found.close()
 
@@ -51,13 +51,16 @@ def awaited(beside: Beside) -> Any:
     return found
 
 
-def test_only_the_last_question_is_answered_and_once(beside: Beside) -> None:
+def test_questions_are_answered_in_their_order_once_and_unless_forgotten(beside: Beside) -> None:
     beside.ask(waits, 0.3)
     beside.ask(begun, 1)
+    beside.forget()
     beside.ask(begun, 2)
-    assert awaited(beside) == 42
-    assert beside.answer() is None
     beside.ask(begun, 3)
+    assert awaited(beside) == 42
+    assert awaited(beside) == 43
+    assert beside.answer() is None
+    beside.ask(begun, 4)
     beside.forget()
     time.sleep(0.1)
     assert beside.answer() is None
@@ -65,28 +68,46 @@ def test_only_the_last_question_is_answered_and_once(beside: Beside) -> None:
 
 def test_it_begins_anew_when_told(beside: Beside) -> None:
     beside.ask(begun, 2)
-    assert awaited(beside) == 42
     beside.tell(50)
     beside.ask(begun, 2)
-    assert awaited(beside) == 52
     beside.ask(begun, 3)
-    assert awaited(beside) == 53
+    assert [awaited(beside) for _ in range(3)] == [42, 52, 53]
+
+
+def test_the_next_question_lies_at_the_process_before_the_last_is_answered(beside: Beside) -> None:
+    beside.ask(waits, 0.0)
+    assert awaited(beside) == "waited"
+    for _ in range(3):
+        beside.ask(waits, 0.1)
+    assert len(beside._sent) == beside._at_once
+    assert [awaited(beside) for _ in range(3)] == ["waited"] * 3
 
 
 def test_questions_and_answers_larger_than_a_pipe_do_not_wait_for_one_another(beside: Beside) -> None:
+    beside._at_once = 1
     large = np.arange(1_000_000.0)
     beside.ask(size, large)
     beside.ask(size, large)
-    assert len(awaited(beside)) == 2_000_000
+    assert [len(awaited(beside)) for _ in range(2)] == [2_000_000] * 2
 
 
 def test_an_end_at_work_is_said_and_the_next_question_is_answered(beside: Beside) -> None:
+    beside.ask(waits, 0.2)
     beside.ask(ends)
+    assert awaited(beside) == "waited"
     found = awaited(beside)
     assert isinstance(found, Failed) and "has ended" in found.why
     beside.tell(50)
     beside.ask(begun, 2)
     assert awaited(beside) == 52
+
+
+def test_an_end_leaves_no_question_without_an_answer(beside: Beside) -> None:
+    beside.ask(ends)
+    beside.ask(begun, 2)
+    found = [awaited(beside), awaited(beside)]
+    assert isinstance(found[0], Failed)
+    assert found[1] == (42 if beside._at_once == 1 else found[0])
 
 
 def test_an_end_while_nothing_is_asked_is_not_seen(beside: Beside) -> None:

@@ -59,7 +59,8 @@ def test_a_glance_elsewhere_is_the_glance_here(glances: Glances) -> None:
     change = {"gear.brace.upper_pin[0]": 1143.0}
     glances.ask(base, {"gear.brace.upper_pin[0]": 1141.0})
     glances.ask(base, change)
-    there = awaited(glances)
+    first, there = awaited(glances), awaited(glances)
+    assert isinstance(first, Shown) and first.study.gear.brace.upper_pin[0] == 1141.0
     draft = begin(MERROW)
     here = Judge(MERROW.parent)(draft.study_of(change))
     assert isinstance(there, Shown)
@@ -101,6 +102,23 @@ def test_a_pull_is_seen_when_it_is_judged(desk: Desk) -> None:
     assert desk.shown.study.gear.brace.upper_pin == pytest.approx((1143, 552))
     desk.drop(0.1)
     assert desk.draft.study == desk.shown.study and desk.draft.dirty
+
+
+def test_two_places_are_judged_and_shown_one_after_the_other(desk: Desk) -> None:
+    desk.grab([h.name for h in desk.handles].index("upper pin"))
+    desk.pull(1142 + 551j, 0.0)
+    assert desk.free
+    desk.pull(1143 + 552j, 0.0)
+    assert not desk.free
+    until(lambda: desk.tick(0.0))
+    assert desk.shown.study.gear.brace.upper_pin == pytest.approx((1142, 551))
+    assert desk.looking and desk.free
+    desk.pull(1144 + 553j, 0.0)
+    until(lambda: desk.tick(0.0))
+    assert desk.shown.study.gear.brace.upper_pin == pytest.approx((1143, 552))
+    desk.drop(0.1)
+    assert desk.draft.study.gear.brace.upper_pin == pytest.approx((1144, 553))
+    assert desk.shown.study == desk.draft.study
 
 
 def test_a_pin_let_go_before_it_is_judged_lies_where_it_was_let_go(desk: Desk) -> None:

@@ -173,7 +173,7 @@ class Board:
             self.timer.interval = wanted
         if self.desk.tick(now):
             self._stale = True
-        if self._wish is not None and self.ready() and not self.desk.looking:
+        if self._wish is not None and self.ready() and self.desk.free:
             wish, self._wish = self._wish, None
             if self._scrubbing:
                 self._scrub(*wish)

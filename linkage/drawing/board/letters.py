@@ -75,8 +75,14 @@ def cover(text: str, size_px: float, bold: bool) -> Bytes:
 
 def mixed(covered: Bytes, ink: str, paper: str) -> Bytes:
     """Ink on paper where it covers it, (rows, columns, 3)."""
+    return _shades(ink, paper)[covered]
+
+
+@lru_cache(256)
+def _shades(ink: str, paper: str) -> Bytes:
+    """From paper to ink in 256 steps, (256, 3)."""
     a, b = (np.array(_bytes(c), dtype=np.int32) for c in (ink, paper))
-    return np.asarray(b + (a - b) * covered[..., None] // 255, dtype=np.uint8)
+    return np.asarray(b + (a - b) * np.arange(256)[:, None] // 255, dtype=np.uint8)
 
 
 def _bytes(colour: str) -> list[int]:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from linkage.drafting.handles import Handle
 from linkage.gear import BodyPoint, Gear, GearPart
 from linkage.mechanism.model import GROUND, Complexes, Floats
-from linkage.stroke import motion_at
+from linkage.stroke import placed
 
 ARC = np.exp(1j * np.linspace(-np.pi / 2, np.pi / 2, 17))
 """Half a circle about the far end of a bar that points along +FS."""
@@ -46,13 +46,9 @@ class Posed:
 
 def posed(gear: Gear, driven: Floats) -> Posed:
     """All bodies at driven rotations in rad, towards up."""
-    motion = motion_at(gear, driven, 0)
-    names = dict.fromkeys(b for j in gear.mechanism.joints for b in (j.a, j.b) if b != GROUND)
-    bodies = {GROUND: (np.zeros(len(driven), dtype=complex), np.ones(len(driven), dtype=complex))}
-    for name in names:
-        shift = motion.point(name, 0j)[0]
-        bodies[name] = (shift, motion.point(name, 1.0 + 0j)[0] - shift)
-    return Posed(bodies)
+    return Posed(
+        {GROUND: (np.zeros(len(driven), dtype=complex), np.ones(len(driven), dtype=complex))} | placed(gear, driven)
+    )
 
 
 def outline(part: GearPart, core: Complexes) -> NDArray[np.float64]:
