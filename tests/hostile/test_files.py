@@ -16,10 +16,12 @@ from typing import Any
 
 import ezdxf
 import pytest
+from PIL import Image
 from typer.testing import CliRunner
 
 from linkage.cli import app
 from linkage.document.reader import put
+from linkage.drawing import save
 from linkage.drawing.animation import Clip
 from linkage.drawing.axes import new_figure
 from linkage.drawing.video import save_clip
@@ -75,8 +77,14 @@ def written(tmp_path_factory: pytest.TempPathFactory) -> Path:
             item["name"] = f"{next(nasty)} {i}" if i % 2 else f"{next(nasty)}{i}"
     folder = tmp_path_factory.mktemp("nasty")
     (folder / "study.toml").write_text(text_of(plain), encoding="utf-8")
+    printed, blank = save._printed, new_figure(40, 30)
+
+    def drawn_once(figure: Any, kind: str, *more: Any, **options: Any) -> bytes:
+        return printed(blank if kind == "png" else figure, kind, *more, **options)
+
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(review, "clips", lambda *_: {})  # films show no text that the pictures do not
+        patch.setattr(save, "_printed", drawn_once)  # nor does a PNG, whose words beside the picture stay
         result = run(["review", str(folder / "study.toml"), "-o", str(folder / "out")])
     assert result.exit_code in (0, 1), result.output
     return folder
@@ -113,6 +121,16 @@ def test_drawing_and_tables_read_back(written: Path) -> None:
         assert "\x07" not in path.read_text(encoding="utf-8")
     for path in (written / "out").glob("*.json"):
         json.loads(path.read_text(encoding="utf-8"), parse_constant=pytest.fail)
+
+
+def test_words_beside_pictures_are_plain(written: Path) -> None:
+    found = 0
+    for path in (written / "out").glob("*.png"):
+        with Image.open(path) as image:
+            for word in image.text.values():  # type: ignore[attr-defined]
+                found += 1
+                assert word.isprintable(), (path.name, word)
+    assert found > 10
 
 
 def test_no_text_is_ever_run() -> None:
