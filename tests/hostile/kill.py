@@ -18,6 +18,7 @@ import tempfile
 import time
 from collections import Counter
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -85,26 +86,34 @@ def run(command: Command, folder: Path) -> subprocess.Popen[bytes]:
     return subprocess.Popen(line, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
 
 
+def spent(process: subprocess.Popen[bytes]) -> float:
+    """Seconds of processor time of a process so far, which a busy machine does not stretch as it does the clock's."""
+    return time.clock_gettime(~process.pid << 3 | 2)  # clock_getcpuclockid(3) of Linux
+
+
 def full_run(command: Command, folder: Path) -> tuple[float, float]:
-    """Seconds that an undisturbed run takes until it begins to write, and then; it leaves a complete output."""
-    began = time.perf_counter()
-    with run(command, folder) as process:
-        _await_draft(folder, process, 600)
-        writing = time.perf_counter()
-        process.wait()
-    ended = time.perf_counter()
+    """Processor time of a whole run until it begins to write, and from then on; it leaves a complete output."""
+    before, now, begun = 0.0, 0.0, False
+    with run(command, folder) as process, suppress(OSError):  # it ends just now
+        while process.poll() is None:
+            now, begun = spent(process), begun or _draft_seen(folder)
+            before = before if begun else now
+            time.sleep(0.001)
     assert process.returncode in (0, 1), (command.line, process.returncode)
-    return writing - began, ended - writing
+    return before, now - before
 
 
-def _await_draft(folder: Path, process: subprocess.Popen[bytes], longest: float) -> None:
-    """Until something is being written beside the folder or in it."""
-    until = time.perf_counter() + longest
-    places = (folder.parent, folder)
-    while process.poll() is None and time.perf_counter() < until:
-        if any(p.name.startswith(".draft-") for place in places if place.exists() for p in place.iterdir()):
-            return
-        time.sleep(0.001)
+def _draft_seen(folder: Path) -> bool:
+    """Something is being written beside the folder or in it."""
+    return any(
+        p.name.startswith(".draft-") for place in (folder.parent, folder) if place.exists() for p in place.iterdir()
+    )
+
+
+def _await(process: subprocess.Popen[bytes], reached: Callable[[], bool]) -> None:
+    with suppress(OSError):  # it ends just now
+        while process.poll() is None and not reached():
+            time.sleep(0.001)
 
 
 def after_kill(
@@ -112,11 +121,12 @@ def after_kill(
 ) -> str:
     """Start writing into the folder, kill the process at some moment, and say what there is."""
     with run(command, folder) as process:
+        moment = rng.uniform(0.0, before + write)
         if rng.random() < 0.5:
-            _await_draft(folder, process, 20 * (before + write))
-            time.sleep(rng.uniform(0.0, 1.1 * write))
-        else:
-            time.sleep(rng.uniform(0.0, before + write))
+            _await(process, lambda: _draft_seen(folder))
+            with suppress(OSError):
+                moment = spent(process) + rng.uniform(0.0, 1.1 * write)
+        _await(process, lambda: spent(process) >= moment)
         process.kill()
     if process.returncode != -signal.SIGKILL:
         return ENDED
