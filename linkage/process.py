@@ -1,5 +1,6 @@
 """How a process of this program is set up before it works, the command's own and those that work for it."""
 
+import atexit
 import gc
 import os
 
@@ -11,7 +12,9 @@ THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB
 
 def set_up() -> None:
     """Best before anything heavy is imported. A gear is many small systems of equations: more threads for each would
-    wait for one another longer than they work; the environment may say otherwise."""
+    wait for one another longer than they work; the environment may say otherwise. At the end what is left is not
+    searched once more for what is no longer needed: all of it goes with the process."""
     for name in THREADS:
         os.environ.setdefault(name, "1")
     gc.set_threshold(*COLLECTED)
+    atexit.register(gc.freeze)

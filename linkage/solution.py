@@ -14,7 +14,7 @@ from linkage.clearance import clearance
 from linkage.document.reader import Source
 from linkage.doors import doors
 from linkage.end_stops import end_stops
-from linkage.extension import extension
+from linkage.extension import EmergencyExtension, extension
 from linkage.loading import load_share
 from linkage.loading.entry import load_model
 from linkage.loading.review import load_review
@@ -47,11 +47,17 @@ class Solution:
         return all(f.passed for f in self.findings)
 
 
-def solve(source: Source, progress: Progress = lambda step: None, closely: bool = True) -> Solution:
+def solve(
+    source: Source,
+    progress: Progress = lambda step: None,
+    closely: bool = True,
+    fall: Callable[[], EmergencyExtension | None] | None = None,
+) -> Solution:
     """Solve everything. Raises ``DocumentError`` or ``MechanismError``; ``progress`` is told each step as it begins.
 
     ``closely``: see `linkage.clearance.clearance`, `linkage.state_gaps.state_review` and
-    `linkage.extension.extension`; the findings are the same without it.
+    `linkage.extension.extension`; the findings are the same without it. ``fall`` gives the emergency extension of this
+    very study (`linkage.extension.extension_of`) where it was begun elsewhere, such as a future's ``result``.
     """
     study = source.study
     bay = obstacles(study, source.path.parent)
@@ -73,8 +79,6 @@ def solve(source: Source, progress: Progress = lambda step: None, closely: bool 
     by_weight = actuation(study, gear, stroke)
     progress("forces")
     forces = drive(study, gear, stroke)
-    progress("emergency extension")
-    falling = extension(study, gear, stroke, closely)
     progress("sweep")
     conditions = cases(study, gear, stroke)
     bends: Bends = {}
@@ -83,6 +87,8 @@ def solve(source: Source, progress: Progress = lambda step: None, closely: bool 
     clear = clearance(study, gear, stroke, bay, closely, bends)
     progress("states")
     states = state_review(study, gear, stroke, bay, conditions, clear, closely, bends)
+    progress("emergency extension")  # last, so that it may be worked at elsewhere meanwhile
+    falling = extension(study, gear, stroke, closely) if fall is None else fall()
     steer = steering(study, gear)
     results = Results(
         study=study,

@@ -46,11 +46,20 @@ INTERRUPTED = 130
 
 def solved(path: Path, changes: list[str] | None, closely: bool = True) -> Solution:
     with told():
+        return solved_source(source_of(path, changes), closely)
+
+
+def solved_source(source: Source, closely: bool) -> Solution:
+    """Two processors at work: the emergency extension begins before the solver is loaded, and before the thread of a
+    progress bar runs."""
+    from linkage.extension import extension_of
+    from linkage.twin import meanwhile
+
+    with meanwhile(lambda: extension_of(source.study, closely)) as fall:
         from linkage.solution import solve
 
-        source = source_of(path, changes)
         with progress() as tell:
-            return solve(source, tell, closely)
+            return solve(source, tell, closely, fall)
 
 
 def ready(folder: Path | None) -> None:
@@ -105,12 +114,9 @@ def watched(
         from linkage.document.reader import read
         from linkage.errors import MechanismError
         from linkage.report.watch import Watch
-        from linkage.solution import solve
 
     def look() -> Solution:
-        with progress() as tell:
-            solution = solve(read(path, pairs), tell, closely)
-        return then(solution)
+        return then(solved_source(read(path, pairs), closely))
 
     watch = Watch(path, look, say)
     with suppress(KeyboardInterrupt):
