@@ -206,7 +206,7 @@ def bay_gap(gear: Gear, stroke: Stroke, path: Track, item: Obstacle, span: tuple
 
 def _within(grid: Floats, lo: float, hi: float) -> Floats:
     """The poses of a grid within a span, and its ends."""
-    return np.unique(np.concatenate([[lo], grid[(grid > lo) & (grid < hi)], [hi]]))
+    return np.array(sorted({lo, hi, *grid[(grid > lo) & (grid < hi)].tolist()}))
 
 
 def _onset(overlap: Callable[[Floats], Flags], grid: Floats, inside: Indices) -> float:

@@ -10,7 +10,7 @@ import numpy as np
 from linkage.gear import LEG, BodyPoint, Gear, GearPart
 from linkage.mechanism.enclosure import chord_slack
 from linkage.mechanism.model import GROUND, Complexes, Floats
-from linkage.mechanism.motion import trace
+from linkage.mechanism.motion import tracer
 from linkage.stroke import motion_at
 
 PROOF_CELLS = 512
@@ -94,10 +94,10 @@ def _remembered(at: Callable[[Floats], Complexes]) -> Callable[[Floats], Complex
 
 def core_at(gear: Gear, part: GearPart) -> Callable[[Floats], Complexes]:
     """Function of driven rotations (k,) to core points (k, m)."""
-    points = [(p.body, p.at) for p in part.core]
+    traced = tracer(gear.plan, [(p.body, p.at) for p in part.core])
 
     def at(driven: Floats) -> Complexes:
-        return trace(gear.plan, gear.drive_sense * np.atleast_1d(driven), points)[:, 0, :].T
+        return traced(gear.drive_sense * np.atleast_1d(driven))[:, 0, :].T
 
     return at
 

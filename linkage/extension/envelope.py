@@ -51,7 +51,7 @@ def envelope(faller: Faller, closely: bool = True) -> Envelope:
     top = BEYOND * max(given) if given else UNKNOWN_SPEED
     weak, new = limits.ends(1.0, 1.0)
     worse, better = np.linspace(max(weak - WEAKER, 0.0), weak, HEALTHS), np.linspace(weak, new, HEALTHS)
-    health = np.unique([*worse, *better] if closely else [weak]) if faller.study.gear.spring else np.ones(1)
+    health = np.array(sorted({*worse, *better} if closely else [weak])) if faller.study.gear.spring else np.ones(1)
     way = path(faller, LONG, SHORT)
 
     def left(speed: Floats) -> Floats:

@@ -90,7 +90,8 @@ def _along_edges(
 
 def areal(others: NDArray[Any]) -> NDArray[Any]:
     """The part of each geometry that has an area (an empty polygon where there is none)."""
-    if np.all(np.isin(shapely.get_type_id(others), (3, 6))):
+    kinds = shapely.get_type_id(others)
+    if np.all((kinds == shapely.GeometryType.POLYGON) | (kinds == shapely.GeometryType.MULTIPOLYGON)):
         return others
     parts, owner = shapely.get_parts(others, return_index=True)
     flat = shapely.get_dimensions(parts) < 2

@@ -12,8 +12,8 @@ from numpy.typing import ArrayLike, NDArray
 
 
 def xy(points: NDArray[np.complex128]) -> NDArray[np.float64]:
-    """Coordinates (..., 2) of complex points (...)."""
-    return np.stack([points.real, points.imag], axis=-1)
+    """Coordinates (..., 2) of complex points (...); the same memory where that can be."""
+    return np.ascontiguousarray(points, dtype=np.complex128).view(np.float64).reshape(*points.shape, 2)
 
 
 def shapes_of(core: ArrayLike, closed: bool) -> NDArray[Any]:
@@ -45,8 +45,8 @@ def polygon_of(points: ArrayLike) -> shapely.Polygon | str:
     ring = np.asarray(points, dtype=complex).ravel()
     if not np.all(np.isfinite(ring)):
         return f"point {int(np.argmin(np.isfinite(ring))) + 1} is not a finite number"
-    if np.unique(ring).size < 3:
-        return f"an outline needs at least 3 different points, found {np.unique(ring).size}"
+    if (different := len(set(ring.tolist()))) < 3:
+        return f"an outline needs at least 3 different points, found {different}"
     made = shapely.Polygon(xy(ring))
     extent = float(np.ptp(ring.real) + np.ptp(ring.imag))
     if shapely.convex_hull(made).area <= 1e-12 * extent**2:

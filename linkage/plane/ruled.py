@@ -15,6 +15,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from linkage.plane.outlines import xy
 from linkage.plane.vectors import cross, dot
 
 Complexes = NDArray[np.complex128]
@@ -57,7 +58,7 @@ def zeros_of(f: Floats) -> Floats:
     """Fractions (2, ...) along the edge, within 0..1, at which the first and the last position have no cross speed."""
     with np.errstate(divide="ignore", invalid="ignore"):
         u = np.stack([f[0] / (f[0] - f[1]), f[2] / (f[2] - f[3])])
-    return np.asarray(np.clip(np.nan_to_num(u), 0.0, 1.0))
+    return np.asarray(np.where(np.isnan(u), 0.0, np.clip(u, 0.0, 1.0)))
 
 
 def largest(vectors: Complexes) -> Floats:
@@ -79,8 +80,8 @@ def cut_quads(
     the pieces hold the strips. With `leading_only`, pieces that nowhere move to the right of their edge are left out.
     """
     f = speeds(a0, b0, a1, b1)
-    mixed = np.flatnonzero(np.any(f > 0, axis=0) & np.any(f < 0, axis=0))
-    plain = np.setdiff1d(np.arange(f.shape[1]), mixed)
+    folds = np.any(f > 0, axis=0) & np.any(f < 0, axis=0)
+    mixed, plain = np.flatnonzero(folds), np.flatnonzero(~folds)
     zeros = zeros_of(f[:, mixed])
     low, high = zeros.min(axis=0), zeros.max(axis=0)
     inner = low + (high - low) * np.linspace(0.0, 1.0, FOLD_CUTS + 1)[:, None]
@@ -101,10 +102,7 @@ def cut_quads(
 
 def hulls(quads: Complexes) -> NDArray[Any]:
     """Convex hulls (p,) of point sets (p, q): polygons, or lines and points where there is no area."""
-    q = quads.shape[-1]
-    points = shapely.points(quads.real.ravel(), quads.imag.ravel())
-    groups = shapely.multipoints(points, indices=np.repeat(np.arange(quads.shape[0]), q))
-    return np.asarray(shapely.convex_hull(groups))
+    return np.asarray(shapely.convex_hull(shapely.linestrings(xy(quads))))  # a line is one object, points are many
 
 
 def polygons(rings: list[Complexes]) -> NDArray[Any]:

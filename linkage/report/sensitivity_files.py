@@ -8,8 +8,9 @@ from typing import Any
 
 from linkage import __version__
 from linkage.folders import staged
+from linkage.report.columns import columns
 from linkage.report.terminal import number
-from linkage.report.writing import both, columns, csv_text, json_text, lines_text, save_both
+from linkage.report.writing import both, csv_text, json_text, lines_text, save_both
 from linkage.sensitivity import Line, Row, Sensitivity
 from linkage.solution import Solution
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from linkage.checks import Finding
-from linkage.report.writing import columns
+from linkage.report.columns import columns
 from linkage.solution import Solution
 
 HEADINGS = ("verdict", "what", "actual", "required", "margin", "where", "state")

@@ -11,8 +11,9 @@ from linkage import __version__
 from linkage.drawing.text import plain
 from linkage.errors import DocumentError, Fault
 from linkage.folders import staged
+from linkage.report.columns import columns
 from linkage.report.terminal import number
-from linkage.report.writing import both, columns, csv_text, json_text, lines_text, save_both
+from linkage.report.writing import both, csv_text, json_text, lines_text, save_both
 from linkage.trade import Point, Trade
 from linkage.trade.answer import telling
 from linkage.trade.words import named, unit_of

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -50,14 +50,6 @@ def json_text(table: object) -> str:
 def lines_text(lines: Iterable[str]) -> str:
     """Lines as a text file that is safe to show on a terminal."""
     return "".join(f"{printable(line)}\n" for line in lines)
-
-
-def columns(rows: Sequence[Sequence[str]], right: Collection[int] = (), gap: str = "  ") -> Iterator[str]:
-    """Rows as lines, every column as wide as its widest cell; ``right``: columns that end at the right."""
-    wide = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))] if rows else []
-    for row in rows:
-        cells = (c.rjust(w) if i in right else c.ljust(w) for i, (c, w) in enumerate(zip(row, wide, strict=True)))
-        yield gap.join(cells).rstrip()
 
 
 def save_both(figure: Any, folder: Path, name: str, title: str, alt: str) -> None:

@@ -80,7 +80,7 @@ def settled_range(model: LoadModel, springs: Suspension, static: Stance2, shape:
     closer = _close_in(lambda m: _quantities(model, springs, shape, m), worst)
     solved = dict(zip(closer, settled(model, springs, shape, np.array(list(closer.values()))), strict=True))
     return SettledRange(
-        len(np.unique(masses, axis=0)),
+        len(set(map(tuple, masses.tolist()))),
         solved["share_min"],
         solved["share_max"],
         solved["nose_load_max"],

@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from linkage.report.columns import columns
 from linkage.report.terminal import number
-from linkage.report.writing import columns
 from linkage.tolerance import Chance, Corner, RigLine, Statistic, ToleranceStudy, WearLimit
 from linkage.tolerance.wear import FURTHEST
 
