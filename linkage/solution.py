@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from linkage.actuation import actuation, moment_shift
 from linkage.actuation.drive import drive
 from linkage.actuation.sizing import sizing
 from linkage.actuation.travel import cg_travel
+from linkage.aside import Aside, aside
 from linkage.checks import Finding, findings
 from linkage.clearance import clearance
 from linkage.document.reader import Source
 from linkage.doors import doors
 from linkage.end_stops import end_stops
-from linkage.extension import EmergencyExtension, extension
 from linkage.loading import load_share
 from linkage.loading.entry import load_model
 from linkage.loading.review import load_review
@@ -28,7 +28,7 @@ from linkage.states import cases
 from linkage.stations import stations
 from linkage.steering import steering
 from linkage.stroke import gear_and_stroke
-from linkage.sweep import sweep
+from linkage.sweep import hot_zone
 from linkage.tracks import Bends
 
 Progress = Callable[[str], None]
@@ -51,13 +51,13 @@ def solve(
     source: Source,
     progress: Progress = lambda step: None,
     closely: bool = True,
-    fall: Callable[[], EmergencyExtension | None] | None = None,
+    begun: Callable[[], Aside] | None = None,
 ) -> Solution:
     """Solve everything. Raises ``DocumentError`` or ``MechanismError``; ``progress`` is told each step as it begins.
 
     ``closely``: see `linkage.clearance.clearance`, `linkage.state_gaps.state_review` and
-    `linkage.extension.extension`; the findings are the same without it. ``fall`` gives the emergency extension of this
-    very study (`linkage.extension.extension_of`) where it was begun elsewhere, such as a future's ``result``.
+    `linkage.extension.extension`; the findings are the same without it. ``begun`` gives what `linkage.aside.aside_of`
+    finds of this very study, where another process is at that, such as a future's ``result``.
     """
     study = source.study
     bay = obstacles(study, source.path.parent)
@@ -79,16 +79,20 @@ def solve(
     by_weight = actuation(study, gear, stroke)
     progress("forces")
     forces = drive(study, gear, stroke)
-    progress("sweep")
     conditions = cases(study, gear, stroke)
     bends: Bends = {}
-    swept = sweep(study, gear, stroke, conditions, bay, bends)
-    progress("clearance")
-    clear = clearance(study, gear, stroke, bay, closely, bends)
-    progress("states")
-    states = state_review(study, gear, stroke, bay, conditions, clear, closely, bends)
-    progress("emergency extension")  # last, so that it may be worked at elsewhere meanwhile
-    falling = extension(study, gear, stroke, closely) if fall is None else fall()
+    if begun is None:
+        progress("emergency extension and sweep")
+        begun = _known(aside(study, gear, stroke, closely, bends))
+    try:
+        progress("clearance")
+        clear = clearance(study, gear, stroke, bay, closely, bends)
+        progress("states")
+        states = state_review(study, gear, stroke, bay, conditions, clear, closely, bends)
+    except Exception:
+        begun()  # what is wrong with the sweep is told first, as gaps would come of it
+        raise
+    found = begun()
     steer = steering(study, gear)
     results = Results(
         study=study,
@@ -100,7 +104,7 @@ def solve(
         steering=steer,
         loads=loads,
         actuation=by_weight,
-        swept=swept,
+        swept=replace(found.swept, hot=hot_zone(study.keep_out, bay)),
         clearance=clear,
         states=states,
         obstacles=bay,
@@ -113,6 +117,10 @@ def solve(
         drive=forces,
         sizing=sizing(study.gear.actuator, stroke, forces),
         cg_travel=cg_travel(share.model, gear, stroke),
-        extension=falling,
+        extension=found.fall,
     )
     return Solution(source, results, findings(results))
+
+
+def _known(found: Aside) -> Callable[[], Aside]:
+    return lambda: found

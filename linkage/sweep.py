@@ -6,7 +6,7 @@ in space is exact in the butt-line direction and guaranteed outer in the side vi
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from linkage.document.bay import Clip
+from linkage.document.bay import Clip, KeepOutEntry
 from linkage.document.study import Study
 from linkage.errors import MechanismError
 from linkage.gear import Gear, GearPart
@@ -83,7 +83,8 @@ class KeepOut:
 @dataclass(frozen=True)
 class Swept:
     """``parts``: in the nominal state, whole; ``inner``: where the tyre parts really go in every state of the keep-out,
-    without allowance or clip; ``hot``: the hot bay items grown by their zone. Either is empty if not asked for."""
+    without allowance or clip; ``hot``: the hot bay items grown by their zone (`hot_zone`). Either is empty if not asked
+    for."""
 
     parts: tuple[SweptPart, ...]
     keep_out: KeepOut
@@ -96,7 +97,6 @@ def sweep(
     gear: Gear,
     stroke: Stroke,
     cases: Sequence[Case] = (),
-    bay: Sequence[Obstacle] = (),
     bends: Bends | None = None,
 ) -> Swept:
     """Sweep every part over the whole stroke in the nominal state, and stack the keep-out of it and of every case that
@@ -120,7 +120,6 @@ def sweep(
         parts,
         keep_out(reached, entry.allowance, entry.tolerance, states, entry.clip),
         _stack(tyres, 0.0, entry.tolerance) if entry.inner_zone else (),
-        tuple(hot_zone(bay, entry.hot_zone, entry.tolerance)) if entry.hot_zone is not None else (),
     )
 
 
@@ -192,13 +191,14 @@ def _stack(parts: Sequence[SweptPart], allowance: float, tol: float) -> tuple[Sl
     return tuple(slabs)
 
 
-def hot_zone(bay: Sequence[Obstacle], growth: float, tol: float) -> Iterator[Slab]:
-    """Hot items grown by ``growth`` all round, mm; never smaller than the truth."""
+def hot_zone(entry: KeepOutEntry, bay: Sequence[Obstacle]) -> tuple[Slab, ...]:
+    """Hot items grown all round by the zone that is asked for; never smaller than the truth, empty if none is."""
+    growth, found = entry.hot_zone, []
     for item in bay:
-        if item.hot:
-            grown = buffer_outer(item.shape, item.radius + growth, tol)
-            for lo, hi in item.butt_lines:
-                yield Slab(lo - growth, hi + growth, grown)
+        if growth is not None and item.hot:
+            grown = buffer_outer(item.shape, item.radius + growth, entry.tolerance)
+            found += [Slab(lo - growth, hi + growth, grown) for lo, hi in item.butt_lines]
+    return tuple(found)
 
 
 def _window(clip: Clip) -> Any:

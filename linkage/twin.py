@@ -41,7 +41,7 @@ def meanwhile(work: Callable[[], R]) -> Iterator[Callable[[], R]]:
         yield work
         return
     try:
-        with open(pipe, "rb") as answer:
+        with os.fdopen(pipe, "rb") as answer:
             yield lambda: _result(answer.read(), work)
     finally:
         with contextlib.suppress(OSError):  # waited for already, where nobody is to be told of a child's end
@@ -83,7 +83,7 @@ def _be_twin(work: Callable[[], object], told: int, parent: int) -> NoReturn:
     with contextlib.suppress(BaseException):
         _end_with(parent)
         found = pickle.dumps(work(), pickle.HIGHEST_PROTOCOL)
-        with open(told, "wb") as pipe:
+        with os.fdopen(told, "wb") as pipe:
             pipe.write(len(found).to_bytes(SIZE, "big") + found)
         done = True
     os._exit(0 if done else 1)

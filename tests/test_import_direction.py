@@ -12,7 +12,7 @@ from tests.studies import ROOT
 PACKAGE = ROOT / "linkage"
 
 FLOORS = [
-    ["units", "errors", "files", "folders", "process"],
+    ["units", "errors", "files", "folders", "process", "twin"],
     ["crew", "cluster"],
     ["plane", "tyres"],
     ["document", "mechanism"],
@@ -25,6 +25,7 @@ FLOORS = [
     ["lock"],
     ["end_stops", "doors"],
     ["extension"],
+    ["aside"],
     ["results"],
     ["checks"],
     ["glance"],

@@ -18,7 +18,7 @@ from linkage.obstacles import obstacles
 from linkage.plane.outlines import shapes_of
 from linkage.states import NOMINAL, cases
 from linkage.stroke import Stroke, gear_and_stroke
-from linkage.sweep import Swept, clipped, region, sweep
+from linkage.sweep import Swept, clipped, hot_zone, region, sweep
 from linkage.tracks import PROOF_CELLS, core_at, track, turning
 from tests.studies import MERROW, changed, solution
 from tests.topologies import study as variant
@@ -32,7 +32,8 @@ def swept(changes: dict[str, Any], only: str | None = None) -> tuple[Study, Gear
     if only is not None:
         gear = replace(gear, parts=tuple(p for p in gear.parts if p.name == only))
     bay = obstacles(study, MERROW.parent)
-    return study, gear, stroke, sweep(study, gear, stroke, cases(study, gear, stroke), bay)
+    found = sweep(study, gear, stroke, cases(study, gear, stroke))
+    return study, gear, stroke, replace(found, hot=hot_zone(study.keep_out, bay))
 
 
 def axle_turn(gear: Gear, stroke: Stroke) -> tuple[float, float]:

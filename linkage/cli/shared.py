@@ -50,16 +50,16 @@ def solved(path: Path, changes: list[str] | None, closely: bool = True) -> Solut
 
 
 def solved_source(source: Source, closely: bool) -> Solution:
-    """Two processors at work: the emergency extension begins before the solver is loaded, and before the thread of a
+    """Solve with two processors: what may be done aside begins before the solver is loaded, and before the thread of a
     progress bar runs."""
-    from linkage.extension import extension_of
+    from linkage.aside import aside_of
     from linkage.twin import meanwhile
 
-    with meanwhile(lambda: extension_of(source.study, closely)) as fall:
+    with meanwhile(lambda: aside_of(source.study, closely)) as begun:
         from linkage.solution import solve
 
         with progress() as tell:
-            return solve(source, tell, closely, fall)
+            return solve(source, tell, closely, begun)
 
 
 def ready(folder: Path | None) -> None:

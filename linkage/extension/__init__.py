@@ -2,6 +2,6 @@
 
 from linkage.extension.envelope import Envelope
 from linkage.extension.simulate import Extension
-from linkage.extension.study import EmergencyExtension, extension, extension_of
+from linkage.extension.study import EmergencyExtension, extension
 
-__all__ = ["EmergencyExtension", "Envelope", "Extension", "extension", "extension_of"]
+__all__ = ["EmergencyExtension", "Envelope", "Extension", "extension"]

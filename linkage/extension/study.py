@@ -17,7 +17,7 @@ from linkage.extension.simulate import Extension, simulate
 from linkage.extension.table import exact_rows, make_table
 from linkage.gear import Gear
 from linkage.mechanism.model import Floats
-from linkage.stroke import Stroke, gear_and_stroke
+from linkage.stroke import Stroke
 
 CLOSING = 41
 """Places between first contact and lock at which the closing moment is looked at."""
@@ -85,12 +85,6 @@ def extension(study: Study, gear: Gear, stroke: Stroke, closely: bool = True) ->
         ),
         table_error=table.error,
     )
-
-
-def extension_of(study: Study, closely: bool = True) -> EmergencyExtension | None:
-    """The same from the study alone: it may begin as soon as that is read. Raises ``MechanismError`` also where there
-    is no gear or stroke."""
-    return extension(study, *gear_and_stroke(study), closely)
 
 
 def required(study: Study) -> tuple[float, float]:

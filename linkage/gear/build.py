@@ -113,7 +113,7 @@ def _fold_sense(pair: BraceShape, near: complex) -> float:
     """Sense in which the pair's first link turns as its knee folds; of a family a column, unless all designs agree."""
     sense: Any = np.sign(np.atleast_1d(dot(1j * (pair.knee - near), pair.fold)))
     known = set(sense[np.isfinite(sense)].tolist())
-    return known.pop() if len(known) == 1 else sense.reshape(-1, 1)
+    return float(known.pop()) if len(known) == 1 else sense.reshape(-1, 1)
 
 
 def _check_bodies(entry: GearEntry, joints: Sequence[Joint]) -> None:
