@@ -4,7 +4,7 @@ import atexit
 import gc
 import os
 
-COLLECTED = (10_000, 20, 20)
+COLLECTED = (100_000, 20, 20)
 """How many objects may be made before those no longer needed are looked for: libraries make thousands that stay."""
 
 THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
