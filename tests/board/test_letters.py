@@ -36,4 +36,6 @@ def test_a_text_is_cut_to_its_room() -> None:
 
 def test_ink_covers_paper() -> None:
     pixels = mixed(np.array([[0, 255, 51]], dtype=np.uint8), "#000000", "#ffffff")
-    np.testing.assert_array_equal(pixels[0, :, 0], [255, 0, 204])
+    red, green, blue, cover = pixels.view(np.uint8).reshape(3, 4).T
+    np.testing.assert_array_equal([red, green, blue], [[255, 0, 204]] * 3)
+    assert cover.tolist() == [255] * 3

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from matplotlib.transforms import Transform
 
 Bytes = NDArray[np.uint8]
+Words = NDArray[np.uint32]
+"""Pixels (rows, columns), the highest row first: red, green, blue and cover, a byte each in this order."""
 
 LETTER = 0.62
 """Mean width of a letter, of its size."""
@@ -73,16 +75,36 @@ def cover(text: str, size_px: float, bold: bool) -> Bytes:
     return pixels[:, : x + 2 * PAD]
 
 
-def mixed(covered: Bytes, ink: str, paper: str) -> Bytes:
-    """Ink on paper where it covers it, (rows, columns, 3)."""
+def mixed(covered: Bytes, ink: str, paper: str) -> Words:
+    """Ink on paper where it covers it."""
     return _shades(ink, paper)[covered]
 
 
 @lru_cache(256)
-def _shades(ink: str, paper: str) -> Bytes:
-    """From paper to ink in 256 steps, (256, 3)."""
-    a, b = (np.array(_bytes(c), dtype=np.int32) for c in (ink, paper))
-    return np.asarray(b + (a - b) * np.arange(256)[:, None] // 255, dtype=np.uint8)
+def _shades(ink: str, paper: str) -> Words:
+    """From paper to ink in 256 steps, (256,)."""
+    a, b = (np.array([*_bytes(c), 255], dtype=np.int32) for c in (ink, paper))
+    steps = b + (a - b) * np.arange(256)[:, None] // 255
+    return np.ascontiguousarray(steps, dtype=np.uint8).view(np.uint32)[:, 0]
+
+
+def _word(colour: str) -> Any:
+    return _shades(colour, colour)[0]
+
+
+def _channels(pixels: Words) -> Bytes:
+    """The same pixels byte by byte, (rows, columns, 4)."""
+    return pixels.view(np.uint8).reshape(*pixels.shape, 4)
+
+
+def _copy(renderer: Any, pixels: Words, left: int, low: int) -> None:
+    """Lay pixels on the canvas through which nothing shines, ``left`` and ``low`` from its lower left corner. What
+    would lie beyond its edges is left out."""
+    canvas = np.asarray(renderer.buffer_rgba()).view(np.uint32)[..., 0]
+    top = len(canvas) - low - len(pixels)
+    pixels = pixels[max(-top, 0) :, max(-left, 0) :]
+    under = canvas[max(top, 0) :, max(left, 0) :][: pixels.shape[0], : pixels.shape[1]]
+    under[:] = pixels[: under.shape[0], : under.shape[1]]
 
 
 def _bytes(colour: str) -> list[int]:
@@ -91,7 +113,7 @@ def _bytes(colour: str) -> list[int]:
 
 class Letters(Artist):
     """One line of text at a place of some axes or of the window. ``side``: which end of the text lies there (left
-    or right); ``paper``: colour of the ground under it, "" for none."""
+    or right); ``on_drawing``: lines of a drawing shine a little through the paper under it."""
 
     def __init__(
         self,
@@ -102,13 +124,13 @@ class Letters(Artist):
         side: str = "left",
         size: float = TEXT_SIZE,
         bold: bool = False,
-        paper: str = "",
+        on_drawing: bool = False,
     ) -> None:
         super().__init__()
-        self.place, self.side, self.size, self.bold, self.paper = place, side, size, bold, paper
-        self.text, self.colour = "", theme.ink
+        self.place, self.side, self.size, self.bold, self.on_drawing = place, side, size, bold, on_drawing
+        self.text, self.colour, self.paper = "", theme.ink, theme.paper
         self._made: tuple[Any, ...] = ()
-        self._image: Any = None
+        self._pixels: Any = None
         self.set_transform(transform)
 
     def set(self, text: str, colour: str = "", place: tuple[float, float] | None = None, side: str = "") -> None:  # type: ignore[override]
@@ -119,32 +141,29 @@ class Letters(Artist):
     def draw(self, renderer: Any) -> None:
         if not self.text or not self.get_visible():
             return
-        image = self._set(renderer.dpi)
+        pixels = self._set(renderer.dpi)
         x, y = self.get_transform().transform(self.place)
-        height, width = image.shape[:2]
-        x -= width if self.side == "right" else 0.0
-        gc = renderer.new_gc()
-        renderer.draw_image(gc, round(x), round(y - height / 2), image)
-        gc.restore()
+        height, width = pixels.shape
+        left, low = round(x - width if self.side == "right" else x), round(y - height / 2)
+        if self.on_drawing:
+            renderer.draw_image(renderer.new_gc(), left, low, _channels(pixels)[::-1])
+        else:
+            _copy(renderer, pixels, left, low)
 
-    def _set(self, dpi: float) -> Any:
-        """The text as an image, the lowest row first; kept until it changes."""
+    def _set(self, dpi: float) -> Words:
+        """The text, kept until it changes."""
         key = (self.text, self.colour, dpi)
         if key != self._made:
-            self._made, self._image = key, _image(self.text, self.colour, self.size * dpi / 72.0, self.bold, self.paper)
-        return self._image
-
-
-def _image(text: str, colour: str, size_px: float, bold: bool, paper: str) -> Bytes:
-    covered = cover(text, size_px, bold)[::-1]
-    pixels = np.empty((*covered.shape, 4), dtype=np.uint8)
-    pixels[..., :3] = mixed(covered, colour, paper) if paper else _bytes(colour)
-    pixels[..., 3] = np.maximum(covered, SEE_THROUGH) if paper else covered
-    return pixels
+            covered = cover(self.text, self.size * dpi / 72.0, self.bold)
+            self._made, self._pixels = key, mixed(covered, self.colour, self.paper)
+            if self.on_drawing:
+                _channels(self._pixels)[..., 3] = np.maximum(covered, SEE_THROUGH)
+        pixels: Words = self._pixels
+        return pixels
 
 
 @lru_cache(4096)
-def _inked(text: str, size_px: float, bold: bool, ink: str, paper: str) -> Bytes:
+def _inked(text: str, size_px: float, bold: bool, ink: str, paper: str) -> Words:
     """Kept, because most of what a list says comes with every picture."""
     return mixed(cover(text, size_px, bold), ink, paper)
 
@@ -164,22 +183,20 @@ class Sheet(Artist):
     def draw(self, renderer: Any) -> None:
         box = self.ax.bbox
         width, height = int(box.width), int(box.height)
-        if self._pixels is None or self._pixels.shape[:2] != (height, width):
-            self._pixels = np.full((height, width, 4), [*_bytes(self.theme.paper), 255], dtype=np.uint8)
+        if self._pixels is None or self._pixels.shape != (height, width):
+            self._pixels = np.full((height, width), _word(self.theme.paper))
             self._set = [None] * (self.rows + 1)
         for i, line in enumerate([Line((self.head,), self.theme.ink), *self.lines]):
             if self._set[i] != line:
                 self._set[i] = line
                 self._write(i, line, renderer.dpi)
-        canvas = np.asarray(renderer.buffer_rgba())
-        top, left = len(canvas) - round(box.y0) - height, round(box.x0)
-        canvas[max(top, 0) : top + height, left : left + width] = self._pixels[max(-top, 0) :]  # nothing shines through
+        _copy(renderer, self._pixels, round(box.x0), round(box.y0))
 
     def _write(self, i: int, line: Line, dpi: float) -> None:
-        height, width = self._pixels.shape[:2]
+        height, width = self._pixels.shape
         top, low = (round(height * k / (self.rows + 1)) for k in (i, i + 1))
-        strip = self._pixels[top:low, :, :3]
-        strip[:] = _bytes(self.theme.paper)
+        strip = self._pixels[top:low]
+        strip[:] = _word(self.theme.paper)
         if line.bar is not None:
             self._bar(strip, *line.bar)
         size, bold = TEXT_SIZE * dpi / 72.0, i == 0
@@ -193,14 +210,14 @@ class Sheet(Artist):
             if line.bar is not None:
                 end = min(end, round(width * min(line.bar[:2])) - GAP)
 
-    def _bar(self, strip: Bytes, start: float, end: float, colour: str) -> None:
-        height, width = strip.shape[:2]
+    def _bar(self, strip: Words, start: float, end: float, colour: str) -> None:
+        height, width = strip.shape
         a, b = (round(width * v) for v in (start, end))
-        strip[round(0.28 * height) : round(0.72 * height) + 1, min(a, b) : max(a, b) + 1] = _bytes(colour)
-        strip[:, a] = _bytes(self.theme.muted)
+        strip[round(0.28 * height) : round(0.72 * height) + 1, min(a, b) : max(a, b) + 1] = _word(colour)
+        strip[:, a] = _word(self.theme.muted)
 
 
-def _put(strip: Bytes, pixels: Bytes, left: int) -> None:
+def _put(strip: Words, pixels: Words, left: int) -> None:
     """Lay a text into the middle of a strip, cut off at its edges."""
     spare = (strip.shape[0] - pixels.shape[0]) // 2
     pixels = pixels[max(-spare, 0) :, max(-left, 0) :]

@@ -70,8 +70,8 @@ class Side:
         self.gear, self.marks = Strokes(ax), Strokes(ax)
         worst = theme.style(Role.WORST)
         self.gap_colour = worst.text
-        self.gap_name = Letters((0.0, 0.0), ax.transData, theme, size=TEXT_SIZE - 1, paper=theme.paper)
-        self.name = Letters((0.0, 0.0), ax.transData, theme, bold=True, paper=theme.paper)
+        self.gap_name = Letters((0.0, 0.0), ax.transData, theme, size=TEXT_SIZE - 1, on_drawing=True)
+        self.name = Letters((0.0, 0.0), ax.transData, theme, bold=True, on_drawing=True)
         self.note = ax.text(0.012, 0.985, "", transform=ax.transAxes, va="top")
         self.note.set(**lettering(theme, colour=worst.text, weight="bold"))
         self.note.set_bbox({"facecolor": theme.paper, "edgecolor": worst.stroke, "pad": 3.0, "alpha": 0.92})
