@@ -56,7 +56,7 @@ def loading_region(model: LoadModel, axis: complex = 1 + 0j) -> Region:
     parts = shapely.get_parts(whole)
     polygons = parts[shapely.area(parts) > 0.0]
     outlines = tuple(tuple(shapely.get_coordinates(ring) for ring in shapely.get_rings(p)) for p in polygons)
-    return Region(axis, tuple(_corners(hull) for hull in hulls), outlines, float(shapely.area(whole)))
+    return Region(axis, _corners(hulls), outlines, float(shapely.area(whole)))
 
 
 def band_fraction(region: Region, stance: Stance2, low: float, high: float) -> float:
@@ -99,15 +99,17 @@ def _hulls(rings: FloatArray) -> Any:
     return hulls
 
 
-def _corners(hull: Any) -> FloatArray:
-    """Corners of a hull, anticlockwise, each once."""
+def _corners(hulls: Any) -> tuple[FloatArray, ...]:
+    """Corners of each hull, anticlockwise, each once."""
     import shapely
 
-    points: FloatArray = shapely.get_coordinates(hull)
-    if shapely.get_dimensions(hull) < 2:
-        return points
-    ring = points[:-1]
-    return ring if shapely.is_ccw(shapely.get_exterior_ring(hull)) else np.concatenate([ring[:1], ring[:0:-1]])
+    points, owner = shapely.get_coordinates(hulls, return_index=True)
+    pieces = np.split(points, np.flatnonzero(np.diff(owner)) + 1)
+    filled, ahead = shapely.get_dimensions(hulls) == 2, shapely.is_ccw(shapely.get_exterior_ring(hulls))
+    return tuple(
+        piece if not full else piece[:-1] if ccw else np.concatenate([piece[:1], piece[-2:0:-1]])
+        for piece, full, ccw in zip(pieces, filled.tolist(), ahead.tolist(), strict=True)
+    )
 
 
 def _whole(region: Region) -> Any:

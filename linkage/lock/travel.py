@@ -56,11 +56,12 @@ def lock_travel(gear: Gear, stroke: Stroke, least_offset: float) -> LockTravel |
     lock = _LockParts(gear, pair)
     shown = np.linspace(0.0, min(SHOWN * dead, stroke.driven_up), POINTS)
     back = np.linspace(0.0, stroke.dead_centre, POINTS)
-    length, offset = lock.at(np.concatenate([shown, back, [0.0, dead]]))
+    looked = np.concatenate([shown, back, [0.0, dead]])
+    length, offset = lock.length(looked), lock.offset(looked)
     # the furthest place against its way is at no sample, but closed in on by the exact rate
     turns = dead_points(actuator_rate(gear), back)
     least = _driven_at_offset(lock, least_offset, dead, offset[-2:])
-    beside = lock.at(np.array([least, *turns]))[0]
+    beside = lock.length(np.array([least, *turns]))
     travel, turned = way * (length - start), way * (beside[1:] - start)
     return LockTravel(
         dead_driven=dead,
@@ -78,15 +79,22 @@ class _LockParts:
     """Actuator and the pair that locks, at driven rotations."""
 
     def __init__(self, gear: Gear, pair: Locking) -> None:
-        names = ("actuator root", "actuator pin", pair.near, pair.knee, pair.far)
         self.sense, start = gear.drive_sense, gear.pins[pair.near].at
         self.side = np.sign(cross(pair.shape.lug - start, pair.shape.knee - start))
-        self.places = tracer(gear.plan, [(gear.pins[n].body, gear.pins[n].at) for n in names])
+        self.unit, self.links = (
+            tracer(gear.plan, [(gear.pins[n].body, gear.pins[n].at) for n in names])
+            for names in (("actuator root", "actuator pin"), (pair.near, pair.knee, pair.far))
+        )
 
-    def at(self, driven: Floats) -> tuple[Floats, Floats]:
-        """Length of the actuator, and offset of the pair, positive over centre: mm."""
-        root, pin, near, knee, far = self.places(self.sense * driven)[:, 0]
-        return np.abs(pin - root), np.asarray(self.side * cross(far - near, knee - near) / np.abs(far - near))
+    def length(self, driven: Floats) -> Floats:
+        """Length of the actuator, mm."""
+        root, pin = self.unit(self.sense * driven)[:, 0]
+        return np.asarray(np.abs(pin - root))
+
+    def offset(self, driven: Floats) -> Floats:
+        """Offset of the pair, mm, positive over centre."""
+        near, knee, far = self.links(self.sense * driven)[:, 0]
+        return np.asarray(self.side * cross(far - near, knee - near) / np.abs(far - near))
 
 
 def _driven_at_offset(lock: _LockParts, wanted: float, dead: float, offset: Floats) -> float:
@@ -98,4 +106,4 @@ def _driven_at_offset(lock: _LockParts, wanted: float, dead: float, offset: Floa
     if left[1] >= 0:
         return dead
     ends = np.array([0.0]), np.array([dead]), left[:1], left[1:]
-    return float(closed_in(lambda driven: lock.at(driven)[1] - wanted, *ends, ROUNDING)[0])
+    return float(closed_in(lambda driven: lock.offset(driven) - wanted, *ends, ROUNDING)[0])

@@ -1,8 +1,9 @@
 """Updates a second while a pin of the demo is dragged, in a window and in a browser; ``pytest -m benchmark -s``.
 
-As for the glance, a fixed piece of work before and after each drag tells how fast the machine is just then
-(`measure.work`); rates are printed as they were and as they would be where that work takes its time at rest, and
-the second is held to what is wanted. Nothing else must run beside: two processors are just enough.
+The rate as it is by the clock is held to what is wanted. A fixed piece of work before and after each drag
+(`measure.work`) tells how fast the machine is just then: where it is much slower than at rest, as when others work on
+it, a rate that is too low proves nothing, and that is said. Nothing else must run beside: two processors are just
+enough.
 """
 
 from __future__ import annotations
@@ -27,7 +28,7 @@ from tests.board.test_page import Page, page, spot
 from tests.studies import MERROW
 
 WANTED = 30.0
-"""Updates a second on two processors at rest: pictures, each of a study that was judged since the last."""
+"""Updates a second on two processors: pictures, each of a study that was judged since the last."""
 
 __all__ = ["page"]
 
@@ -58,16 +59,38 @@ def test_updates_in_a_window() -> None:
         shown.hand("mouseup", 1)
         shown.settle()
         root.destroy()
-    told = ", ".join(f"{as_it_was:.1f} ({at_rest:.1f})" for as_it_was, at_rest in rates)
-    print(f"\nwindow: {told} updates/s (at rest); a picture takes {1e3 * min(taken):.1f} ms of the processor at best")
-    assert max(at_rest for _, at_rest in rates) >= WANTED
+    print(f"\nwindow: {told(rates)}; a picture takes {1e3 * min(taken):.1f} ms of the processor at best")
+    judged(rates)
+
+
+BUSY = 1.3
+"""How much slower than at rest the machine may be for a rate that is too low to count."""
+
+Rates = list[tuple[float, float]]
+"""Updates/s, and how much longer the fixed piece of work took beside than at rest."""
+
+
+def told(rates: Rates) -> str:
+    return (
+        ", ".join(f"{rate:.1f}" for rate, _ in rates)
+        + " updates/s on a machine "
+        + ", ".join(f"{slow:.2f}" for _, slow in rates)
+        + " times as slow as at rest"
+    )
+
+
+def judged(rates: Rates) -> None:
+    """The best counts."""
+    if max(rate for rate, _ in rates) < WANTED and all(slow > BUSY for _, slow in rates):
+        pytest.skip(f"{told(rates)}: it cannot tell")
+    assert max(rate for rate, _ in rates) >= WANTED
 
 
 def paced(measure: Callable[[], float]) -> tuple[float, float]:
-    """A rate as it was, and as it would be on the machine at rest."""
+    """A rate, and how slow the machine was beside."""
     before = median(work() for _ in range(60))
     rate = measure()
-    return rate, rate * (before + median(work() for _ in range(60))) / 2 / WORK
+    return rate, (before + median(work() for _ in range(60))) / 2 / WORK
 
 
 def _dragged(shown: Window, seen: list[Shown], x: int, y: int) -> float:
@@ -98,10 +121,9 @@ def test_updates_in_a_browser(page: Page) -> None:
         sizes.append(size)
         return float(rate)
 
-    rates = [paced(dragged) for _ in range(2)]
-    told = ", ".join(f"{as_it_was:.1f} ({at_rest:.1f})" for as_it_was, at_rest in rates)
-    print(f"\nbrowser: {told} pictures/s (at rest) of {max(sizes) / 1000:.0f} kB")
-    assert max(at_rest for _, at_rest in rates) >= WANTED
+    rates = [paced(dragged) for _ in range(3)]
+    print(f"\nbrowser: {told(rates)}; {max(sizes) / 1000:.0f} kB a picture")
+    judged(rates)
 
 
 DRAG = """
