@@ -2,8 +2,8 @@
 
 A twin is a fork: it begins within milliseconds and has all that is loaded and known here. Processes that do many
 batches are spawned instead (`linkage.crew`), for a fork has the locks that threads of this process hold, and never
-releases them. So there is a twin only on Linux, of a process of one thread that may use two processors; elsewhere the
-work is done here.
+releases them. So there is a twin only on Linux, of a process of one thread that may use two processors (no progress bar
+runs yet, no library has started threads); elsewhere the work is done here.
 """
 
 from __future__ import annotations

@@ -40,6 +40,8 @@ Changes = Annotated[
 Watching = Annotated[bool, typer.Option("--watch", help="look again whenever the file is saved; Ctrl-C ends")]
 
 GOOD, SHORT, WRONG_INPUT, IMPOSSIBLE = 0, 1, 2, 3
+STEP = 40
+"""Columns for the name of a step."""
 INTERRUPTED = 130
 """Ctrl-C before there was anything to tell: 128 + the signal's number, as shells say it."""
 
@@ -50,15 +52,14 @@ def solved(path: Path, changes: list[str] | None, closely: bool = True) -> Solut
 
 
 def solved_source(source: Source, closely: bool) -> Solution:
-    """Solve with two processors: what may be done aside begins before the solver is loaded, and before the thread of a
-    progress bar runs."""
+    """Solve with two processors: what may be done aside begins before the solver is loaded."""
     from linkage.aside import aside_of
     from linkage.twin import meanwhile
 
     with meanwhile(lambda: aside_of(source.study, closely)) as begun:
         from linkage.solution import solve
 
-        with progress() as tell:
+        with steps() as tell:
             return solve(source, tell, closely, begun)
 
 
@@ -161,6 +162,24 @@ class Tell(Protocol):
     """Say which step is at work, how much of it is done, and how fast."""
 
     def __call__(self, step: str, done: int | None = None, total: int | None = None, pace: str = "") -> None: ...
+
+
+@contextmanager
+def steps() -> Iterator[Callable[[str], None]]:
+    """A line that names the step at work, for a second or two: a bar would take a tenth of that to load. Silent where
+    there is no terminal."""
+    if not sys.stderr.isatty():
+        yield lambda step: None
+        return
+
+    def tell(step: str) -> None:
+        sys.stderr.write(f"\r{step:<{STEP}}\r")
+        sys.stderr.flush()
+
+    try:
+        yield tell
+    finally:
+        tell("")
 
 
 @contextmanager

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from typing import Annotated, Any, Literal, Self
 
 from annotated_types import Ge, Gt, Le
-from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, model_validator
+from pydantic_core import core_schema
 
 from linkage.units import FACTORS, convert
 
@@ -81,8 +82,19 @@ def bounded(value: float, kind: str) -> float:
     return float(value)
 
 
-def _read(kind: str) -> BeforeValidator:
-    def read(value: Any, info: ValidationInfo) -> float:
+class Reads:
+    """Read before anything else is checked, as a ``BeforeValidator``, whose signature would be looked at anew in each
+    of hundreds of fields."""
+
+    def __init__(self, kind: str) -> None:
+        self.kind = kind
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
+        return core_schema.with_info_before_validator_function(self.value, handler(source))
+
+    def value(self, value: Any, info: Any) -> float:
+        """In the inside unit."""
+        kind = self.kind
         if isinstance(value, str):
             return bounded(convert(value, kind), kind)
         if isinstance(value, bool) or not isinstance(value, int | float):
@@ -92,8 +104,6 @@ def _read(kind: str) -> BeforeValidator:
         value = max(min(value, HUGE), -HUGE)  # whole numbers of a file may be of any length
         units: Units | None = (info.context or {}).get("units")
         return bounded(value * (units or Units.given()).factor(kind), kind)
-
-    return BeforeValidator(read)
 
 
 @dataclass(frozen=True)
@@ -107,24 +117,24 @@ class Kind:
         return {"anyOf": [{"type": "number"}, {"type": "string"}], "description": f"a {self.name}: {takes}"}
 
 
-Length = Annotated[float, _read("length"), Kind("length")]
-Mass = Annotated[float, _read("mass"), Ge(0), Kind("mass")]
-SignedMass = Annotated[float, _read("mass"), Kind("mass")]
-Force = Annotated[float, _read("force"), Kind("force")]
-Speed = Annotated[float, _read("speed"), Ge(0), Kind("speed")]
-Angle = Annotated[float, _read("angle"), Kind("angle")]
-Area = Annotated[float, _read("area"), Ge(0), Kind("area")]
-Pressure = Annotated[float, _read("pressure"), Ge(0), Kind("pressure")]
-Stiffness = Annotated[float, _read("stiffness"), Gt(0), Kind("stiffness")]
-PositiveLength = Annotated[float, _read("length"), Gt(0), Kind("length")]
-LeastForce = Annotated[float, _read("force"), Ge(0), Kind("force")]
-PositiveForce = Annotated[float, _read("force"), Gt(0), Kind("force")]
-PositiveSectionArea = Annotated[float, _read("section_area"), Gt(0), Kind("section_area")]
-PositiveInertia = Annotated[float, _read("inertia"), Gt(0), Kind("inertia")]
-PositivePressure = Annotated[float, _read("pressure"), Gt(0), Kind("pressure")]
-PositiveSpeed = Annotated[float, _read("speed"), Gt(0), Kind("speed")]
-PositiveMass = Annotated[float, _read("mass"), Gt(0), Kind("mass")]
-GapLength = Annotated[float, _read("length"), Ge(0), Kind("length")]
+Length = Annotated[float, Reads("length"), Kind("length")]
+Mass = Annotated[float, Reads("mass"), Ge(0), Kind("mass")]
+SignedMass = Annotated[float, Reads("mass"), Kind("mass")]
+Force = Annotated[float, Reads("force"), Kind("force")]
+Speed = Annotated[float, Reads("speed"), Ge(0), Kind("speed")]
+Angle = Annotated[float, Reads("angle"), Kind("angle")]
+Area = Annotated[float, Reads("area"), Ge(0), Kind("area")]
+Pressure = Annotated[float, Reads("pressure"), Ge(0), Kind("pressure")]
+Stiffness = Annotated[float, Reads("stiffness"), Gt(0), Kind("stiffness")]
+PositiveLength = Annotated[float, Reads("length"), Gt(0), Kind("length")]
+LeastForce = Annotated[float, Reads("force"), Ge(0), Kind("force")]
+PositiveForce = Annotated[float, Reads("force"), Gt(0), Kind("force")]
+PositiveSectionArea = Annotated[float, Reads("section_area"), Gt(0), Kind("section_area")]
+PositiveInertia = Annotated[float, Reads("inertia"), Gt(0), Kind("inertia")]
+PositivePressure = Annotated[float, Reads("pressure"), Gt(0), Kind("pressure")]
+PositiveSpeed = Annotated[float, Reads("speed"), Gt(0), Kind("speed")]
+PositiveMass = Annotated[float, Reads("mass"), Gt(0), Kind("mass")]
+GapLength = Annotated[float, Reads("length"), Ge(0), Kind("length")]
 Point = tuple[Length, Length]
 """[FS, WL]"""
 Factor = Annotated[float, Ge(0), Le(50)]

@@ -5,7 +5,6 @@ radians, positive anticlockwise.
 """
 
 from linkage.mechanism.dead import dead_points
-from linkage.mechanism.derivatives import Change, Slopes, slopes
 from linkage.mechanism.enclosure import chord_slack
 from linkage.mechanism.model import GROUND, Complexes, Drawn, Floats, Joint, Mechanism, Pin, Slide
 from linkage.mechanism.motion import Motion, solve, trace
@@ -16,7 +15,6 @@ from linkage.mechanism.statics import Balance, Load, balance, effort_by_work, re
 __all__ = [
     "GROUND",
     "Balance",
-    "Change",
     "Complexes",
     "Drawn",
     "Floats",
@@ -28,7 +26,6 @@ __all__ = [
     "Plan",
     "Responses",
     "Slide",
-    "Slopes",
     "balance",
     "chord_slack",
     "dead_points",
@@ -36,7 +33,6 @@ __all__ = [
     "plan",
     "reactions",
     "responses",
-    "slopes",
     "solve",
     "trace",
     "travel_rate",

@@ -8,7 +8,6 @@ from typing import Any
 
 import numpy as np
 
-from linkage.mechanism import march
 from linkage.mechanism.groups import Driven, State, place_groups
 from linkage.mechanism.model import Complexes, Drawn, Floats, column
 from linkage.mechanism.plan import Plan, needed
@@ -88,6 +87,8 @@ def assemble(plan: Plan, q: Any, order: int) -> State:
     """All bodies of the plan. ``q`` is an array, or a span of driven values (see `linkage.mechanism.enclosure`)."""
     state = place_groups(plan.groups, q, order)
     if plan.loose:
+        from linkage.mechanism import march
+
         march.place_loose(plan, state, q, order)
     return state
 

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 import sympy
 
-from linkage.mechanism import GROUND, Change, Mechanism, Motion, Slide, plan, slopes, solve
+from linkage.mechanism import GROUND, Mechanism, Motion, Slide, plan, solve
+from linkage.mechanism.derivatives import Change, slopes
 from linkage.mechanism.model import Complexes
 from tests.mechanism.linkages import demo_gear, four_bar, grown, marks, random_triad, scotch_yoke, slider_crank, triad
 
