@@ -102,11 +102,11 @@ class Beside:
             self._lost()
 
     def _start(self, given: tuple[Any, ...]) -> None:
-        self._pipe, there = SPAWNED.Pipe()
-        self._process = SPAWNED.Process(target=_serve, args=(there, self._begin, given), daemon=True)
-        self._begun = given
-        self._process.start()
+        here, there = SPAWNED.Pipe()
+        process = SPAWNED.Process(target=_serve, args=(there, self._begin, given), daemon=True)
+        process.start()
         there.close()
+        self._pipe, self._process, self._begun = here, process, given
 
     def _lost(self) -> None:
         """The process has ended, and with it every answer that it owes."""

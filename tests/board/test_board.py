@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 from matplotlib.backend_bases import MouseEvent
+from matplotlib.colors import to_rgb
 
 from linkage.document.study import Study
 from linkage.drafting.desk import Desk
@@ -16,7 +17,10 @@ from linkage.drafting.draft import begin
 from linkage.drafting.shown import Judge
 from linkage.drawing.axes import new_figure
 from linkage.drawing.board.board import Board
+from linkage.drawing.board.letters import Note
 from linkage.drawing.board.parts import TILE, Parts
+from linkage.drawing.palette import LIGHT
+from linkage.drawing.scene import Role
 from linkage.obstacles import Obstacle
 from tests.studies import MERROW
 
@@ -64,6 +68,25 @@ def test_a_press_while_a_pin_is_in_hand_lets_that_one_go_first() -> None:
     board._pressed(MouseEvent("button_press_event", canvas, x, y, 1))
     assert desk.draft.state.done == "upper pin moved"
     assert desk.grip is not None and desk.grip.name == "actuator root"
+
+
+def test_a_refused_place_is_told_within_the_side_view() -> None:
+    desk = Desk(begin(MERROW), Judge(MERROW.parent))
+    figure = new_figure(800, 500)
+    canvas: Any = figure.canvas
+    canvas.blit = lambda: None
+    board = Board(figure, desk, lambda study: ())
+    board.refresh()
+    before = np.asarray(canvas.buffer_rgba()).copy()
+    desk.trouble = "gear.brace: the links cannot close with the gear down, by " + "some mm, " * 60
+    board.refresh()
+    rows, columns = np.nonzero((np.asarray(canvas.buffer_rgba()) != before).any(axis=-1))
+    box = board.side.ax.bbox
+    assert columns.min() >= box.x0 and columns.max() <= box.x1
+    assert rows.min() >= figure.bbox.height - box.y1
+    frame = np.round(255 * np.array(to_rgb(LIGHT.style(Role.WORST).stroke)))
+    corner = np.asarray(canvas.buffer_rgba())[round(figure.bbox.height - box.y1) + Note.MARGIN, round(box.x0) + 20, :3]
+    assert (corner == frame).all()
 
 
 def test_what_changed_is_handed_over_and_no_more() -> None:

@@ -16,6 +16,7 @@ from PIL import Image, ImageDraw, ImageFont
 from linkage.drawing.axes import TEXT_SIZE
 from linkage.drawing.fonts import folder
 from linkage.drawing.palette import Theme
+from linkage.drawing.text import wrapped
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -27,6 +28,9 @@ Words = NDArray[np.uint32]
 
 LETTER = 0.62
 """Mean width of a letter, of its size."""
+
+BOLD = 0.72
+"""The same of a bold one."""
 
 GAP = 6
 """Pixels kept free between two columns."""
@@ -160,6 +164,37 @@ class Letters(Artist):
                 _channels(self._pixels)[..., 3] = np.maximum(covered, SEE_THROUGH)
         pixels: Words = self._pixels
         return pixels
+
+
+class Note(Artist):
+    """Some lines of text in a frame, in the upper left corner of some axes; nothing where there is no text."""
+
+    LETTERS, LINES = 70, 5
+    """Letters in a line and lines, at most."""
+
+    MARGIN = 8
+    """Pixels from the axes to the frame."""
+
+    def __init__(self, ax: Axes, theme: Theme, colour: str, frame: str) -> None:
+        super().__init__()
+        self.ax, self.colour, self.frame, self.paper = ax, colour, frame, theme.paper
+        self.text = ""
+
+    def draw(self, renderer: Any) -> None:
+        if not self.text or not self.get_visible():
+            return
+        size, box = TEXT_SIZE * renderer.dpi / 72.0, self.ax.bbox
+        letters = min(self.LETTERS, int((box.width - 2 * (self.MARGIN + GAP)) / (BOLD * size)))
+        told = wrapped(self.text, letters, self.LINES).splitlines()
+        lines = [_inked(line, size, True, self.colour, self.paper) for line in told]
+        rows, columns = sum(len(line) for line in lines), max(line.shape[1] for line in lines)
+        block = np.full((rows + 2 * GAP, columns + 2 * GAP), _word(self.frame))
+        block[1:-1, 1:-1] = _word(self.paper)
+        top = GAP
+        for line in lines:
+            block[top : top + len(line), GAP : GAP + line.shape[1]] = line
+            top += len(line)
+        _copy(renderer, block, round(box.x0) + self.MARGIN, round(box.y1) - self.MARGIN - len(block))
 
 
 @lru_cache(4096)

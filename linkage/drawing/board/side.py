@@ -10,15 +10,15 @@ import numpy as np
 from matplotlib.path import Path as MplPath
 
 from linkage.drafting.desk import Desk
-from linkage.drawing.axes import MM, TEXT_SIZE, lettering
-from linkage.drawing.board.letters import Letters
+from linkage.drawing.axes import MM, TEXT_SIZE
+from linkage.drawing.board.letters import Letters, Note
 from linkage.drawing.board.posing import Posed, outline, posed
 from linkage.drawing.board.strokes import Pen, Strokes
 from linkage.drawing.gear_scene import MARGIN, bay, own_role
 from linkage.drawing.paint import outline_of, paint
 from linkage.drawing.palette import PHANTOM, THICK, Theme
 from linkage.drawing.scene import Role, Scene, Window
-from linkage.drawing.text import plain, wrapped
+from linkage.drawing.text import plain
 from linkage.gear import GearPart
 from linkage.obstacles import Obstacle
 from linkage.states.cases import shaped
@@ -72,9 +72,7 @@ class Side:
         self.gap_colour = worst.text
         self.gap_name = Letters((0.0, 0.0), ax.transData, theme, size=TEXT_SIZE - 1, on_drawing=True)
         self.name = Letters((0.0, 0.0), ax.transData, theme, bold=True, on_drawing=True)
-        self.note = ax.text(0.012, 0.985, "", transform=ax.transAxes, va="top")
-        self.note.set(**lettering(theme, colour=worst.text, weight="bold"))
-        self.note.set_bbox({"facecolor": theme.paper, "edgecolor": worst.stroke, "pad": 3.0, "alpha": 0.92})
+        self.note = Note(ax, theme, worst.text, worst.stroke)
         self._kept: tuple[Any, MplPath] | None = None
         self._taken: tuple[Any, Any] | None = None
         self.at = np.zeros(0, dtype=complex)
@@ -174,8 +172,7 @@ class Side:
         else:
             side = "right" if gap[0].real > middle else "left"
             self.gap_name.set("  tightest gap of the stroke  ", self.gap_colour, (gap[1].real, gap[1].imag), side)
-        self.note.set_text(wrapped(f"CANNOT: {desk.trouble}", 70, 5) if desk.trouble else "")
-        self.note.set_visible(bool(desk.trouble))
+        self.note.text = f"CANNOT: {desk.trouble}" if desk.trouble else ""
 
 
 class Pens:
