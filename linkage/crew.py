@@ -13,7 +13,7 @@ import signal
 import threading
 import time
 from collections import Counter, deque
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
@@ -185,6 +185,7 @@ class _Lane:
 
     pool: ProcessPoolExecutor
     pid: Future[int]
+    processes: list[Any]
     given: list[Future[Any]] = field(default_factory=list)
 
     @property
@@ -232,16 +233,35 @@ class Workers(Executor):
         self._lanes.clear()
 
     def stop(self) -> None:
-        """End the workers at once, whatever they hold. New work starts new ones."""
-        for pid in self.pids():
-            with contextlib.suppress(OSError):
-                os.kill(pid, signal.SIGTERM)
+        """End the workers at once, whatever they hold, also those that have not yet begun. New work starts new ones."""
+        for lane in self._lanes:
+            for process in lane.processes:
+                process.terminate()
         self.shutdown(wait=False, cancel_futures=True)
 
 
 def _lane() -> _Lane:
     pool = ProcessPoolExecutor(1, SPAWNED, settle)
-    return _Lane(pool, pool.submit(os.getpid))
+    with _no_interrupt():
+        pid = pool.submit(os.getpid)
+    # Not public before Python 3.14, which can end them itself.
+    return _Lane(pool, pid, list((getattr(pool, "_processes", None) or {}).values()))
+
+
+@contextlib.contextmanager
+def _no_interrupt() -> Iterator[None]:
+    """A process that starts here never hears of Ctrl-C, also not before `settle`, while it loads libraries."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    from multiprocessing import resource_tracker
+
+    resource_tracker.ensure_running()  # starting it lets signals through again
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def settle() -> None:

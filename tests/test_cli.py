@@ -107,7 +107,8 @@ def test_schema_is_json() -> None:
 def test_review_writes_everything_with_a_manifest(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """One whole run, on the demo, with a name full of markup that must stay text; films of few frames, for every frame
     is drawn in the same way (tests/drawing/test_animation.py)."""
-    monkeypatch.setattr(clips, "write_clip", partial(clips.write_clip, count=6, fps=4.0))
+    monkeypatch.setattr(review, "FRAMES", 6)
+    monkeypatch.setattr(review, "FPS", 4.0)
     out = tmp_path / "out"
     arguments = ["review", str(MERROW), "-o", str(out), "--set", 'title="=cmd <b>$x_1$</b> & \\u05d0"']
     result = run.invoke(app, arguments)

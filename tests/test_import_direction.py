@@ -14,6 +14,7 @@ PACKAGE = ROOT / "linkage"
 FLOORS = [
     ["units", "errors", "files", "folders", "process", "twin"],
     ["crew", "cluster"],
+    ["beside"],
     ["plane", "tyres"],
     ["document", "mechanism"],
     ["gear", "loading", "obstacles"],

@@ -16,6 +16,9 @@ if TYPE_CHECKING:
 HELP = "how many work at once; left out: "
 Workers = Annotated[int | None, typer.Option("--workers", min=1, max=256, help=f"{HELP}one for each core", metavar="N")]
 FewWorkers = Annotated[int | None, typer.Option("--workers", min=1, max=256, help=f"{HELP}one", metavar="N")]
+ReviewWorkers = Annotated[
+    int | None, typer.Option("--workers", min=1, max=256, help=f"{HELP}one for each core, 4 at most", metavar="N")
+]
 Cluster = Annotated[
     str | None, typer.Option("--cluster", help="work on a Dask cluster: address of its scheduler", metavar="ADDRESS")
 ]

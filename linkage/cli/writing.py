@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from linkage.cli.crews import ReviewWorkers
 from linkage.cli.shared import (
     GOOD,
     SHORT,
@@ -28,7 +29,9 @@ if TYPE_CHECKING:
 
 
 @app.command()
-def review(study: StudyFile, output: OutputDir, set_: Changes = None, watch: Watching = False) -> None:
+def review(
+    study: StudyFile, output: OutputDir, set_: Changes = None, watch: Watching = False, workers: ReviewWorkers = None
+) -> None:
     """Write everything for a design review.
 
     A page to open, a PDF pack to print, results, tables, drawings, animations and the keep-out files. Exit code as of
@@ -37,19 +40,19 @@ def review(study: StudyFile, output: OutputDir, set_: Changes = None, watch: Wat
     ready(output)
 
     if watch:
-        watched(study, set_, closely=True, then=lambda solution: _written(solution, output, with_findings=False))
+        watched(study, set_, closely=True, then=lambda solution: _written(solution, output, workers, False))
     solution = solved(study, set_)
     with told():
-        solution = _written(solution, output, with_findings=True)
+        solution = _written(solution, output, workers, True)
     raise typer.Exit(GOOD if solution.passed else SHORT)
 
 
-def _written(solution: Solution, output: Path, with_findings: bool) -> Solution:
+def _written(solution: Solution, output: Path, workers: int | None, with_findings: bool) -> Solution:
     from linkage.report.review import write_review
     from linkage.report.terminal import findings_lines
 
     with progress() as tell:
-        done = write_review(solution, output, tell)
+        done = write_review(solution, output, tell, workers)
     if with_findings:
         say([*findings_lines(done.solution), ""])
     say(done.lines())

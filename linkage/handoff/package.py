@@ -8,7 +8,9 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TypeAlias
 
+from linkage.beside import Beside, Piece, beside
 from linkage.files import write_whole
 from linkage.folders import staged
 from linkage.handoff.keepout_json import keep_out_text
@@ -16,6 +18,7 @@ from linkage.handoff.manifest import CONTENTS, NAME, manifest_text
 from linkage.handoff.model import Area, HandOff, HandoffError, Layer, Mark, Provenance, unique_names
 from linkage.handoff.stack import side_view, stacked
 
+Files: TypeAlias = dict[str, bytes]
 KEEP_OUT_LAYER = "KEEP-OUT"
 PINS_LAYER = "PINS"
 STATION_STEP = {"mm": 25.0, "in": 1.0}
@@ -35,18 +38,19 @@ def write_package(
     handoff: HandOff,
     more: Mapping[str, bytes] | None = None,
     progress: Callable[[str], None] = lambda name: None,
+    files: Mapping[str, Piece[Files]] | None = None,
 ) -> Written:
-    """Write the package into ``folder``; ``more`` are further files (name -> bytes) that belong to it.
+    """Write the package into ``folder``; ``more`` are further files (name -> bytes) that belong to it; ``files``: those
+    of the hand-off, where they were `begun` already.
 
     Nothing in ``folder`` changes unless everything succeeded. Without the extra ``cad`` the STEP file is left out and
     the manifest says why. ``progress`` is called with the name of each file before it is made.
     """
-    _refuse_bad(handoff)
-    handoff = _uniquely_named(handoff)
+    handoff = checked(handoff)
     if any(Path(name).name != name or name in (*CONTENTS, NAME) for name in more or {}):
         raise HandoffError(f"further files need plain names of their own, got {sorted(more or {})}")
-    with staged(folder, NAME, CONTENTS) as draft:
-        left_out = write_files(draft, handoff, progress)
+    with beside() as here, staged(folder, NAME, CONTENTS) as draft:
+        left_out = write_files(draft, begun(handoff, here) if files is None else files, progress)
         for name, content in (more or {}).items():
             write_whole(draft / name, content)
         progress(NAME)
@@ -55,21 +59,34 @@ def write_package(
     return Written(folder, names, left_out)
 
 
-def write_files(folder: Path, handoff: HandOff, progress: Callable[[str], None] = lambda name: None) -> dict[str, str]:
+def begun(handoff: HandOff, helpers: Beside) -> dict[str, Piece[Files]]:
+    """The making of each file, given out; name as in the manifest -> what is made, some beside it."""
+    return {name: helpers.begin(make, handoff) for name, make in MAKERS.items()}
+
+
+def write_files(
+    folder: Path, files: Mapping[str, Piece[Files]], progress: Callable[[str], None] = lambda name: None
+) -> dict[str, str]:
     """Write the hand-off files without manifest; returns what was left out and why."""
+    from linkage.handoff.step import CadMissingError
+
     left_out: dict[str, str] = {}
-    makers: dict[str, Callable[[], Mapping[str, bytes]]] = {
-        "keep-out.json": lambda: {"keep-out.json": keep_out_text(handoff).encode()},
-        "keep-out.dxf": lambda: {"keep-out.dxf": _dxf(handoff)},
-        "keep-out.stl": lambda: _meshes(handoff),
-        "stations.csv": lambda: _tables(handoff),
-        "keep-out.step": lambda: _step(handoff, left_out),
-    }
-    for name, make in makers.items():
+    for name, made in files.items():
         progress(name)
-        for file, content in make().items():
+        try:
+            contents = made.result()
+        except CadMissingError as missing:
+            left_out[name] = str(missing)
+            continue
+        for file, content in contents.items():
             write_whole(folder / file, content)
     return left_out
+
+
+def checked(handoff: HandOff) -> HandOff:
+    """The hand-off with names that no reader mixes up. Raises ``HandoffError`` for what no file could say."""
+    _refuse_bad(handoff)
+    return _uniquely_named(handoff)
 
 
 def _refuse_bad(handoff: HandOff) -> None:
@@ -98,7 +115,11 @@ def _uniquely_named(handoff: HandOff) -> HandOff:
     return replace(handoff, keep_out=solids[0], zones=tuple(solids[1:]))
 
 
-def _dxf(handoff: HandOff) -> bytes:
+def _json(handoff: HandOff) -> Files:
+    return {"keep-out.json": keep_out_text(handoff).encode()}
+
+
+def _dxf(handoff: HandOff) -> Files:
     from linkage.handoff.dxf import dxf_bytes
 
     provenance = handoff.provenance
@@ -107,7 +128,7 @@ def _dxf(handoff: HandOff) -> bytes:
     if handoff.pins:
         marks = tuple(Mark(at) for pin in handoff.pins for at in (pin.down, pin.up))
         layers.append(Layer(PINS_LAYER, marks, line="centre"))
-    return dxf_bytes(layers, provenance.units, notes(provenance), handoff.fit_tolerance_mm)
+    return {"keep-out.dxf": dxf_bytes(layers, provenance.units, notes(provenance), handoff.fit_tolerance_mm)}
 
 
 def notes(provenance: Provenance) -> list[str]:
@@ -123,7 +144,7 @@ def notes(provenance: Provenance) -> list[str]:
     ]
 
 
-def _meshes(handoff: HandOff) -> dict[str, bytes]:
+def _meshes(handoff: HandOff) -> Files:
     from linkage.handoff.glb import glb_bytes
     from linkage.handoff.solids import mesh_of
     from linkage.handoff.stl import stl_bytes
@@ -135,7 +156,7 @@ def _meshes(handoff: HandOff) -> dict[str, bytes]:
     }
 
 
-def _tables(handoff: HandOff) -> dict[str, bytes]:
+def _tables(handoff: HandOff) -> Files:
     from linkage.handoff.tables import pin_table, station_table
 
     unit = handoff.provenance.units
@@ -146,11 +167,17 @@ def _tables(handoff: HandOff) -> dict[str, bytes]:
     }
 
 
-def _step(handoff: HandOff, left_out: dict[str, str]) -> dict[str, bytes]:
-    from linkage.handoff.step import CadMissingError, step_bytes
+def _step(handoff: HandOff) -> Files:
+    from linkage.handoff.step import step_bytes
 
-    try:
-        return {"keep-out.step": step_bytes(handoff.solids, handoff.provenance, handoff.fit_tolerance_mm)}
-    except CadMissingError as missing:
-        left_out["keep-out.step"] = str(missing)
-        return {}
+    return {"keep-out.step": step_bytes(handoff.solids, handoff.provenance, handoff.fit_tolerance_mm)}
+
+
+MAKERS: dict[str, Callable[[HandOff], Files]] = {
+    "keep-out.step": _step,
+    "keep-out.dxf": _dxf,
+    "keep-out.stl": _meshes,
+    "stations.csv": _tables,
+    "keep-out.json": _json,
+}
+"""Files and what makes them, the slowest first."""

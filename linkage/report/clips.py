@@ -39,6 +39,12 @@ def write_clip(
     save_clip(clip, path, lambda done, total: tell(f"{path.name} {done}/{total}"))
 
 
+def clip_bytes(solution: Solution, path: Path, count: int, fps: float, size: str, which: str) -> bytes:
+    """One clip as bytes; ``path``: where to write it first, in a folder that somebody else clears away."""
+    write_clip(solution, path, count, fps, size, which=which)
+    return path.read_bytes()
+
+
 def _frames(solution: Solution, which: str, count: int, fps: float) -> Frames:
     from linkage.drawing.frames import falling, steady
 

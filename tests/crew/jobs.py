@@ -55,3 +55,21 @@ def fails(job: Job) -> float:
 def threads(_: Job) -> str | None:
     """What the worker tells its linear algebra."""
     return os.environ.get("OMP_NUM_THREADS")
+
+
+def whose(seconds: float) -> int:
+    """Process that did it, after a while."""
+    time.sleep(seconds)
+    return os.getpid()
+
+
+def ended(group: int) -> bool:
+    """No process of the group is left, within a few seconds."""
+    until = time.monotonic() + 10.0
+    while time.monotonic() < until:
+        try:
+            os.killpg(group, 0)
+        except ProcessLookupError:
+            return True
+        time.sleep(0.05)
+    return False

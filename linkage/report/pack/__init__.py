@@ -25,9 +25,12 @@ def pack(
     figures: tuple[Drawn, ...],
     worked: tuple[Sheet, ...] | None = None,
     moved: tuple[Line, ...] | None = None,
+    inch: Drawn | None = None,
+    close: tuple[Drawn, ...] | None = None,
 ) -> bytes:
-    """The pack as PDF. ``sheet_svg``: the side view on A3, ``figures``: of the gallery, drawn once for all outputs, as
-    ``worked`` sheets are, and ``moved``, results with what moves them (both worked out here if not given).
+    """The pack as PDF. ``sheet_svg``: the side view on A3; ``figures``: of the gallery, drawn once for all outputs; as
+    ``worked`` sheets, results with what moves them, the side view on an ``inch`` sheet and ``close`` views of the
+    tightest gaps are, each worked out here if not given.
 
     Only the fonts that come with the typesetter and with matplotlib are used, there is no date in it, and user text
     reaches the template as strings in a JSON file, never as markup.
@@ -35,7 +38,8 @@ def pack(
     import typst
 
     worked = sheets(solution.results) if worked is None else worked
-    data, pictures = content(solution, sheet_svg, figures, worked, moves(solution) if moved is None else moved)
+    moved = moves(solution) if moved is None else moved
+    data, pictures = content(solution, sheet_svg, figures, worked, moved, inch, close)
     with tempfile.TemporaryDirectory(prefix="pack-") as name:
         scratch = Path(name)
         for file, svg in pictures.items():

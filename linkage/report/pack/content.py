@@ -6,15 +6,11 @@ from collections.abc import Iterator
 from typing import Any
 
 from linkage import __version__
-from linkage.drawing.drawn import Drawn
-from linkage.drawing.gap_figures import caption as gap_caption
-from linkage.drawing.gap_figures import gap_figure, tightest
-from linkage.drawing.gap_figures import title as gap_title
-from linkage.drawing.gear_scene import caption, side_view
-from linkage.drawing.save import svg_text
+from linkage.drawing.drawn import Drawn, close_ups
+from linkage.drawing.gear_scene import caption
 from linkage.drawing.sheet import A3, ANSI_B
 from linkage.report.cautions import CAUTIONS
-from linkage.report.figures import side_view_sheet
+from linkage.report.figures import side_drawn
 from linkage.report.pack import motion, sections
 from linkage.report.pack.blocks import Block, heading, listing, paragraph, picture, row_of_pictures, said, signs
 from linkage.report.sheets import Sheet
@@ -22,6 +18,7 @@ from linkage.sensitivity import Line
 from linkage.solution import Solution
 
 CAUTION = "Preliminary study, not a showing of compliance. Loads are LIMIT loads unless marked ULTIMATE."
+INCH_SHEET = "side-view-b"
 GROUND = ("load-share", "baggage-map", "stance", "station-map")
 LOADS = ("leg-loads",)
 STROKE = ("stroke-curves", "actuator-force", "hinge-moments", "emergency-extension", "doors")
@@ -34,14 +31,15 @@ def content(
     figures: tuple[Drawn, ...],
     worked: tuple[Sheet, ...],
     moved: tuple[Line, ...],
+    inch: Drawn | None = None,
+    close: tuple[Drawn, ...] | None = None,
 ) -> tuple[dict[str, Any], dict[str, str]]:
-    """Data for the template, and SVG by file name. ``sheet_svg``: the side view on A3."""
-    files = {f"{d.name}.svg": d.svg for d in figures}
+    """Data for the template, and SVG by file name. ``sheet_svg``: the side view on A3; ``inch``: on the inch sheet,
+    ``close``: close-ups of the tightest gaps, both drawn here if not given."""
+    inch = side_drawn(solution, ANSI_B, INCH_SHEET) if inch is None else inch
+    close = close_ups(solution.results) if close is None else close
+    files = {f"{d.name}.svg": d.svg for d in (*figures, inch, *close)}
     files["side-view-a3.svg"] = sheet_svg
-    inch = side_view_sheet(solution, ANSI_B).figure
-    alt = caption(solution.results)
-    files["side-view-b.svg"] = svg_text(inch, title=side_view(solution.results).title, alt=alt, salt="side-view-b")
-    close = _close_ups(solution, files)
     blocks = list(_blocks(solution, figures, close, worked, moved))
     study, found = solution.results.study, solution.findings
     data = {
@@ -63,19 +61,10 @@ def content(
     return data, files
 
 
-def _close_ups(solution: Solution, files: dict[str, str]) -> list[tuple[str, str, str]]:
-    close = []
-    for i, gap in enumerate(tightest(solution.results), 1):
-        name, alt = f"gap-{i}.svg", gap_caption(gap)
-        files[name] = svg_text(gap_figure(solution.results, gap), title=gap_title(gap), alt=alt, salt=f"gap-{i}")
-        close.append((name, gap_title(gap), alt))
-    return close
-
-
 def _blocks(
     solution: Solution,
     figures: tuple[Drawn, ...],
-    close: list[tuple[str, str, str]],
+    close: tuple[Drawn, ...],
     worked: tuple[Sheet, ...],
     moved: tuple[Line, ...],
 ) -> Iterator[Block]:
@@ -83,7 +72,7 @@ def _blocks(
     yield from sections.job(solution)
     yield from sections.judged(solution)
     scene_alt = said(caption(r), 4000)
-    for file, size in (("side-view-a3.svg", A3), ("side-view-b.svg", ANSI_B)):
+    for file, size in (("side-view-a3.svg", A3), (f"{INCH_SHEET}.svg", ANSI_B)):
         name = f"Side view at true scale, {size.name}"
         yield {"kind": "sheet-page", "file": file, "width": size.width, "height": size.height, "title": name} | {
             "alt": scene_alt
@@ -100,7 +89,7 @@ def _blocks(
     yield from _pictures(figures, LOCK)
     yield heading("Clearance", 1)
     if close:
-        yield row_of_pictures(close)
+        yield row_of_pictures([(f"{d.name}.svg", d.title, d.alt) for d in close])
     else:
         yield paragraph("The study names no bay items, so there is nothing to be clear of.")
     yield from motion.clearance(r)
