@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import json
-from functools import partial
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
 
 from linkage.cli import app
-from linkage.report import clips
+from linkage.report import review
 from tests.studies import MERROW
 from tests.topologies import STARTER
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import sympy
@@ -35,7 +36,7 @@ class Sheet:
     unit: str
     solver: float
 
-    @property
+    @cached_property
     def result(self) -> float:
         """The relation evaluated from the symbols alone, to 30 digits and then rounded."""
         values = {sympy.Symbol(name, real=True): sympy.Float(g.value, 30) for name, g in self.given.items()}
@@ -60,7 +61,7 @@ class Sheet:
     def numbers(self) -> str:
         """The relation with the numbers in place of the symbols, seven significant digits, unevaluated."""
         shown = {sympy.Symbol(n, real=True): sympy.Symbol(_short(g.value)) for n, g in self.given.items()}
-        return f"{self.symbol} = {self.relation.subs(shown, simultaneous=True)}"
+        return f"{self.symbol} = {self.relation.xreplace(shown)}"
 
 
 def symbols(given: Mapping[str, Given]) -> dict[str, Any]:
