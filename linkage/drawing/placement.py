@@ -77,6 +77,8 @@ class _Longlist:
     free: Mask
     away: Costs
     """Distance to the nearest anchor."""
+    cells: NDArray[np.intp]
+    """Where the corners are in flat running sums."""
 
 
 class _Sheet:
@@ -180,10 +182,11 @@ def _longlist(request: Request, sums: Costs, ink: Ink) -> _Longlist:
         at_home = shared > rows * columns - 0.5
     i, j = np.nonzero(costs <= max(HOPELESS, float(costs.min()) + 1.0))
     corners: Places = (j + 1j * i).astype(np.complex128) * CELL
+    cells = i * (ink.shape[1] + 1) + j
     costs, at_home = costs[i, j], at_home[i, j]
     if len(request.anchors) == 0:
         keep = _cheapest(costs, LONGLIST)
-        return _Longlist(corners[keep], costs[keep], np.ones(len(keep), dtype=bool), np.zeros(len(keep)))
+        return _Longlist(corners[keep], costs[keep], np.ones(len(keep), dtype=bool), np.zeros(len(keep)), cells[keep])
     away = np.full(costs.shape, np.inf)
     for anchor in request.anchors:
         away = np.minimum(away, _gap(corners, request, anchor))
@@ -192,7 +195,7 @@ def _longlist(request: Request, sums: Costs, ink: Ink) -> _Longlist:
     keep = _cheapest(bound, LONGLIST)
     # Of two places inside what is named, the one nearer its middle is the calmer.
     costs += np.where(free, 0.02 * away, 0.0)
-    return _Longlist(corners[keep], costs[keep], free[keep], away[keep])
+    return _Longlist(corners[keep], costs[keep], free[keep], away[keep], cells[keep])
 
 
 def _cheapest(costs: Costs, count: int) -> NDArray[np.intp]:
@@ -216,8 +219,8 @@ def _best(request: Request, places: _Longlist, standing: _Sheet) -> tuple[Placed
     """Return the cheapest place for one text while the others stand, and what it costs."""
     taken = running_sums(W_TEXT * standing.texts + W_UNDER_LEADER * standing.leaders)
     rows, columns = _size(request, standing.drawn.shape)
-    i, j = (np.round(part / CELL).astype(int) for part in (places.corners.imag, places.corners.real))
-    costs = places.costs + taken[i + rows, j + columns] - taken[i, j + columns] - taken[i + rows, j] + taken[i, j]
+    up, flat, at = rows * taken.shape[1], taken.ravel(), places.cells
+    costs = places.costs + flat[at + (up + columns)] - flat[at + columns] - flat[at + up] + flat[at]
     if places.free.all():
         least = int(np.argmin(costs))
         return Placed(complex(places.corners[least])), float(costs[least])
@@ -256,15 +259,20 @@ def _leader_price(knees: Places, request: Request, standing: _Sheet) -> Costs:
     way = request.anchors[None, :] - knees
     length = np.abs(way)
     raster = standing.drawn + W_CROSS_TEXT * standing.texts + W_CROSS_LEADER * standing.leaders
-    t = (np.arange(SAMPLES) + 0.5) / SAMPLES
-    points = (knees[..., None] + way[..., None] * t) / CELL
-    i = np.clip(points.imag.astype(int), 0, raster.shape[0] - 1)
-    j = np.clip(points.real.astype(int), 0, raster.shape[1] - 1)
-    crossed: Costs = raster[i, j].mean(axis=-1) * length
+    i = _samples(knees.imag, way.imag, raster.shape[0])
+    j = _samples(knees.real, way.real, raster.shape[1])
+    crossed: Costs = raster.ravel()[i * raster.shape[1] + j].mean(axis=-1) * length
     outside = (knees.real < 0) | (knees.real > raster.shape[1] * CELL)
     level = np.abs(way.imag) < 0.12 * length
     total: Costs = W_LEADER + W_LENGTH * (length + SHOULDER) + crossed + W_LEVEL * level + 1e3 * outside
     return total
+
+
+def _samples(start: Costs, way: Costs, count: int) -> NDArray[np.int32]:
+    """Cells, of ``count``, that leaders pass in one direction."""
+    t = (np.arange(SAMPLES) + 0.5) / SAMPLES
+    cells = (start[..., None] + way[..., None] * t) / CELL
+    return np.clip(cells.astype(np.int32), 0, count - 1)
 
 
 def _leader(touch: complex, knee: complex, request: Request, k: int) -> tuple[complex, ...]:
