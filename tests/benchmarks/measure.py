@@ -17,25 +17,6 @@ import numpy as np
 
 from tests.studies import ROOT
 
-YARDSTICK = """
-import os
-os.environ["OPENBLAS_NUM_THREADS"] = "1"
-import numpy, pydantic, shapely, typer
-few, many = numpy.linspace(1.0, 2.0, 8), numpy.linspace(1.0, 2.0, 256)
-for _ in range(30_000):
-    numpy.add(numpy.hypot(few, few), few).tolist()
-shape = shapely.linestrings(numpy.stack([many, many * many], axis=1))
-for _ in range(300):
-    shapely.distance(shape, shapely.points(many, many))
-"""
-"""Work of the kind that a check does, none of it ours: libraries loaded, many sums of few numbers, some distances."""
-
-YARDSTICK_QUIET = 0.60
-"""s of processor time that it takes on the machine of docs/performance.md with nothing else at work: an estimate from
-that machine in use, where it never took less than 0.67 s, and 1/4.7 to 1/4.0 of the
-check of 2026-11-25, 14:38 UTC, which took 2.6 s there."""
-
-
 WORK = 1.85e-3
 """s of processor time that `work` takes on the machine at rest."""
 
@@ -96,6 +77,13 @@ def children() -> float:
     """Processor time in s of all children of this process that have ended."""
     used = os.times()
     return used.children_user + used.children_system
+
+
+def at_work() -> float:
+    """Processor time in s that all processes of the machine have used since it runs (Linux)."""
+    first = Path("/proc/stat").read_text(encoding="ascii").splitlines()[0].split()
+    user, nice, system, _, _, irq, soft = map(int, first[1:8])
+    return (user + nice + system + irq + soft) / os.sysconf("SC_CLK_TCK")
 
 
 def peak(pid: int) -> float:

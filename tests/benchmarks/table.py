@@ -28,8 +28,8 @@ Ratios held by `pytest -m benchmark` (each prints its figures):
 - sensitivity: 200 times faster than differences of solutions; trade: a point costs at most 1.5 solutions;
 - animation: 6 times faster than the usual way of matplotlib for the same frames;
 - start-up: help before any library of numbers is loaded, a document read within 3.5 times their bare loading, a whole
-  check within 9 times; wanted of a check is 1.5 s on a quiet machine, told from a yardstick that runs in turn with it
-  (a machine at other work cannot tell, and says so).
+  check within 9 times; a check within 1.5 s by the clock, of the runs beside which nothing else was at work (with fewer
+  than three of them nothing is told).
 """
 
 
