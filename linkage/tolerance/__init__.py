@@ -8,7 +8,7 @@ from typing import Any
 from linkage.document.reader import Source
 from linkage.tolerance.card import RigCard, RigLine, rig_card
 from linkage.tolerance.criteria import Criterion, criteria
-from linkage.tolerance.followed import GAP, OFFSET, Setting
+from linkage.tolerance.followed import OFFSET, LeftOut, Setting, is_gap
 from linkage.tolerance.search import Corner, corner
 from linkage.tolerance.setting import setting
 from linkage.tolerance.spread import Chance, Spread, Statistic, Tell, spread, wilson
@@ -18,6 +18,7 @@ __all__ = [
     "Chance",
     "Corner",
     "Criterion",
+    "LeftOut",
     "RigCard",
     "RigLine",
     "Setting",
@@ -56,7 +57,7 @@ def tolerance(
     the drawn gear cannot be. The answer does not depend on ``executor``."""
     base = setting(source.study, source.path.parent)
     found = spread(base, samples, seed, executor, tell)
-    asked = [c.result for c in criteria(base) if c.result == OFFSET or c.result.startswith(GAP)]
+    asked = [c.result for c in criteria(base) if c.result == OFFSET or is_gap(c.result)]
     corners = tuple(corner(base, result) for result in asked)
     worst = corners[0].by.sizes[0] if corners and corners[0].result == OFFSET else None
     return ToleranceStudy(source, base, found, corners, wear(base, worst), rig_card(base, found))

@@ -22,6 +22,7 @@ from linkage.tolerance.followed import (
     LENGTH_DOWN,
     LENGTH_UP,
     OFFSET,
+    SELF_GAP,
     SWING,
     TILT,
     TRAVEL,
@@ -282,8 +283,8 @@ def _springs(setting: Setting, spread: Spread) -> Iterator[RigLine]:
 
 def _clearances(spread: Spread, kept: Sequence[Criterion]) -> Iterator[RigLine]:
     for c in kept:
-        if c.result.startswith(GAP):
-            name = f"clearance to {c.result.removeprefix(GAP).removesuffix(', mm')}"
+        if c.result == SELF_GAP or c.result.startswith(GAP):
+            name = f"clearance {c.result.removeprefix('gap ').removesuffix(', mm')}"
             drawn = spread.statistic(c.result).drawn
             how = "least over the stroke, engine at rest, strut extended"
             yield RigLine(name, "mm", drawn, c.low, np.inf, ("required gap", ""), _expected(spread, c.result), how)

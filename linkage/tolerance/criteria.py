@@ -9,7 +9,18 @@ import numpy as np
 
 from linkage.document.quantities import Limits
 from linkage.mechanism.model import Floats
-from linkage.tolerance.followed import FORCE_LEFT, LEAN, OFFSET, SHARE_MAX, SHARE_MIN, TILT, TRAVEL, Setting, gap_name
+from linkage.tolerance.followed import (
+    FORCE_LEFT,
+    GAP,
+    LEAN,
+    OFFSET,
+    SELF_GAP,
+    SHARE_MAX,
+    SHARE_MIN,
+    TILT,
+    TRAVEL,
+    Setting,
+)
 
 
 @dataclass(frozen=True)
@@ -39,9 +50,9 @@ def _criteria(setting: Setting) -> Iterator[Criterion]:
         yield _within(OFFSET, limits.over_centre)
         reserve = limits.lock_reserve
         yield Criterion(TRAVEL, reserve.ends()[0] + setting.back, np.inf, reserve.source)
-    for item in dict.fromkeys(w.item.name for w in setting.watches):
-        required = max(w.required for w in setting.watches if w.item.name == item)
-        yield Criterion(gap_name(item), required, np.inf, "bay item's required gap")
+    for result in dict.fromkeys(w.result for w in setting.watches if w.pair.judged):
+        wanted = max(w.wanted for w in setting.watches if w.result == result)
+        yield Criterion(result, wanted, np.inf, _gap_source(result))
     band = limits.nose_share
     least, most = band.ends()
     yield Criterion(SHARE_MIN, 100.0 * least, np.inf, band.source)
@@ -50,6 +61,14 @@ def _criteria(setting: Setting) -> Iterator[Criterion]:
     yield _within(LEAN, limits.transmission_angle)
     if study.gear.actuator.max_force is not None:
         yield Criterion(FORCE_LEFT, 0.0, np.inf, "gear.actuator.max_force")
+
+
+def _gap_source(result: str) -> str:
+    if result == SELF_GAP:
+        return "gear.self_gap"
+    if result.startswith(GAP):
+        return "bay item's required gap"
+    return "required gaps, less what the state really does"
 
 
 def _within(result: str, limits: Limits) -> Criterion:

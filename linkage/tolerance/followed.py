@@ -27,7 +27,7 @@ SWING, DRIVEN_UP, OFF_PLACE = (
 )
 """Names of results, each with its unit."""
 
-GAP = "gap to "
+GAP, SELF_GAP, STATE = "gap to ", "gap of the gear to itself, mm", "least margin in state "
 
 
 def spring_length(name: str, where: str) -> str:
@@ -40,6 +40,23 @@ def spring_force(name: str, where: str) -> str:
 
 def gap_name(item: str) -> str:
     return f"{GAP}{item}, mm"
+
+
+def state_name(state: str) -> str:
+    return f"{STATE}{state}, mm"
+
+
+def is_gap(result: str) -> bool:
+    """A gap, or what gaps have beyond what is required."""
+    return result == SELF_GAP or result.startswith((GAP, STATE))
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A state of the study that is not followed, and why."""
+
+    state: str
+    why: str
 
 
 @dataclass(frozen=True)
@@ -57,11 +74,13 @@ class Share:
 class Setting:
     """Everything needed to judge a family. Of the actuator as drawn, mm: ``length_down``, ``length_up``, and ``back``,
     how far it is driven back on the way into the lock; ``way`` is +1 where it grows to raise the gear. ``watches``:
-    places that may be the least gap of their item within the tolerances, ``all_watches``: all not far from it."""
+    places that may be the least of their result within the tolerances, ``all_watches``: all not far from it;
+    ``left_out``: states of the study that are not followed."""
 
     plan: Blueprint
     watches: tuple[Watch, ...]
     all_watches: tuple[Watch, ...]
+    left_out: tuple[LeftOut, ...]
     shares: tuple[Share, ...]
     push_spot: Spot | None
     lean_spot: Spot

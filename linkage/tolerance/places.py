@@ -1,9 +1,9 @@
-"""Which gaps to follow, and where on the stroke: from the drawn gear's full clearance."""
+"""Places of the stroke at which a gap is followed, and the gap of every gear of a family there."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -12,10 +12,10 @@ from linkage.gear import Gear
 from linkage.mechanism.model import Complexes, Floats
 from linkage.mechanism.motion import trace
 from linkage.obstacles import Obstacle
-from linkage.plane.gaps import gap_curve
 from linkage.stroke import Stroke
-from linkage.tolerance.near import signed_gaps
-from linkage.tracks import track
+from linkage.tolerance.moving import Moving
+from linkage.tolerance.near import Cores, Still, general_gaps, signed_gaps
+from linkage.tracks import core_at
 
 
 @dataclass(frozen=True)
@@ -39,72 +39,121 @@ def spot_of(stroke: Stroke, k: int) -> Spot:
 
 
 @dataclass(frozen=True)
-class Watch:
-    """One part near one bay item at one place of the stroke. ``beside``: the two lie so far over one another in the
-    side view that their distance across it is all there is. ``gap``: as drawn, ``required``: mm."""
+class Pair:
+    """A part and a bay item, or another part, and what is asked of their gap, mm. ``result``: what is followed, the gap
+    itself or (``margin``) what it has beyond ``required``; ``judged``: whether it counts; ``no_play``: the parts hold
+    all play of the pins already, so the gears are followed without; ``poses``: of the stroke, first and last."""
 
-    part: int
-    slice: int
-    item: Obstacle
-    lateral: float
+    result: str
+    one: Moving
+    other: Moving | Obstacle
+    required: float
+    poses: tuple[int, int]
+    margin: bool = False
+    judged: bool = True
+    no_play: bool = False
+
+    @property
+    def radius(self) -> float:
+        return self.one.radius + self.other.radius
+
+    @property
+    def lateral(self) -> float:
+        lines = self.other.butt_lines if isinstance(self.other, Obstacle) else self.other.piece.butt_lines
+        return lateral_gap(self.one.piece.butt_lines, lines)
+
+    @property
+    def less(self) -> float:
+        """What the result is below the gap, mm."""
+        return self.required if self.margin else 0.0
+
+
+@dataclass(frozen=True)
+class Watch:
+    """One pair at one place of the stroke. ``beside``: the two lie so far over one another in the side view that their
+    distance across it is all there is. ``drawn``: core of each there (of an item none), ``gap``: as drawn, mm."""
+
+    pair: Pair
     spot: Spot
     beside: bool
-    drawn: tuple[complex, ...]
+    drawn: tuple[tuple[complex, ...], ...]
     gap: float
-    required: float
+
+    @property
+    def result(self) -> str:
+        return self.pair.result
 
     @property
     def margin(self) -> float:
-        return self.gap - self.required
+        return self.gap - self.pair.required
+
+    @property
+    def wanted(self) -> float:
+        """Least value of the result that is good, mm."""
+        return self.pair.required - self.pair.less
 
 
-def watched(gear: Gear, stroke: Stroke, items: Sequence[Obstacle], reach: float) -> tuple[Watch, ...]:
-    """Every place where a gap is within ``reach`` mm of the least gap of its item."""
-    found: list[Watch] = []
-    for i, part in enumerate(gear.parts):
-        for j, piece in enumerate(part.nested):
-            core = track(gear, piece, stroke.driven_up).at(stroke.driven)
-            for item in items:
-                if piece.name not in item.ignore:
-                    side = gap_curve(core, piece.closed, piece.radius + item.radius, item.shape)
-                    lateral = lateral_gap(piece.butt_lines, item.butt_lines)
-                    found += _places(stroke, (i, j), item, lateral, side, core, reach)
-    least: dict[str, float] = {}
-    for w in found:
-        least[w.item.name] = min(least.get(w.item.name, np.inf), w.margin)
-    return tuple(w for w in found if w.margin <= least[w.item.name] + reach)
+def places(gear: Gear, stroke: Stroke, pair: Pair, reach: float) -> Iterator[Watch]:
+    """Each place where the drawn gear's gap is least near by, and within ``reach`` mm of the least of the stroke.
 
-
-def _places(
-    stroke: Stroke, which: tuple[int, int], item: Obstacle, lateral: float, side: Floats, core: Complexes, reach: float
-) -> Iterator[Watch]:
-    """Each local least of the gap that is near its least."""
-    last = len(side) - 1
+    Where two overlap beside one another nothing comes nearer than their distance across, wherever they overlap most.
+    """
+    first, last = pair.poses
+    cores = [core_at(gear, m.piece)(stroke.driven[first : last + 1]) for m in _both(pair)]
+    side, lateral = _side(pair, cores), pair.lateral
     curve = np.asarray(in_space(lateral, side))
-    beside = lateral > 0 and not item.stowed_only and bool(side.min() < -reach)
-    if item.stowed_only:
-        spots = [last]
-    elif beside:
+    if lateral > 0 and side.min() < 0:
         spots = [int(side.argmin())]
     else:
         padded = np.concatenate([[np.inf], curve, [np.inf]])
         low = (padded[1:-1] <= padded[:-2]) & (padded[1:-1] < padded[2:])
         spots = [int(k) for k in np.flatnonzero(low & (curve <= curve.min() + reach))]
     for k in spots:
-        drawn = tuple(complex(z) for z in core[k])
-        yield Watch(*which, item, lateral, spot_of(stroke, k), beside, drawn, float(curve[k]), item.required)
+        drawn = tuple(tuple(complex(z) for z in c[k]) for c in cores)
+        beside = lateral > 0 and bool(side.min() < -reach)
+        yield Watch(pair, spot_of(stroke, first + k), beside, drawn, float(curve[k]))
 
 
-def gaps_at(watch: Watch, gear: Gear, up: Floats) -> Floats:
-    """Side-view gap (n,) of a family at a watched place, mm; ``up`` (n,): driven rotation at leg-up."""
+def _both(pair: Pair) -> list[Moving]:
+    return [m for m in (pair.one, pair.other) if isinstance(m, Moving)]
+
+
+def _side(pair: Pair, cores: list[Complexes]) -> Floats:
+    """Side-view gap over the poses, depth counted."""
+    one, *two = (Cores(c, c[0], m.piece.closed) for c, m in zip(cores, _both(pair), strict=True))
+    return general_gaps(one, Still(pair.other.shape) if isinstance(pair.other, Obstacle) else two[0], pair.radius)
+
+
+@dataclass(frozen=True)
+class Family:
+    """Gears and their driven rotation at leg-up, rad (n,). ``traced``: cores that were asked for before."""
+
+    gear: Gear
+    up: Floats
+    traced: dict[tuple[Moving, Spot], Complexes] = field(default_factory=dict)
+
+    def core(self, one: Moving, spot: Spot) -> Complexes:
+        """Core (poses, n, points) of a part at a spot."""
+        key = (one, spot)
+        if key not in self.traced:
+            drive = self.gear.drive_sense * spot.driven(self.up)
+            points = trace(self.gear.plan, drive, one.points(self.gear))
+            shape = (len(points), len(self.up), points.shape[2])
+            self.traced[key] = np.broadcast_to(points, shape).T
+        return self.traced[key]
+
+
+def gaps_at(watch: Watch, family: Family) -> Floats:
+    """Side-view gap (n,) of a family at a watched place, mm."""
     if watch.beside:
-        return np.where(np.isnan(up), np.nan, -np.inf)
-    piece = gear.parts[watch.part].nested[watch.slice]
-    drive = gear.drive_sense * watch.spot.driven(up)
-    points = trace(gear.plan, drive, [(p.body, p.at) for p in piece.core])
-    drawn = np.array(watch.drawn)
-    radius, deep = piece.radius + watch.item.radius, watch.lateral <= 0
-    columns = [signed_gaps(z.T, drawn, piece.closed, radius, watch.item.shape, deep) for z in np.moveaxis(points, 2, 0)]
+        return np.where(np.isnan(family.up), np.nan, -np.inf)
+    pair = watch.pair
+    one, *two = (
+        [Cores(z, np.array(drawn), m.piece.closed) for z in family.core(m, watch.spot)]
+        for m, drawn in zip(_both(pair), watch.drawn, strict=True)
+    )
+    others = [Still(pair.other.shape)] * len(one) if isinstance(pair.other, Obstacle) else two[0]
+    columns = [signed_gaps(a, b, pair.radius, pair.lateral <= 0) for a, b in zip(one, others, strict=True)]
     return least_at(np.stack(columns, axis=1))
 
 

@@ -15,6 +15,7 @@ from linkage.gear import LEG, Gear
 from linkage.mechanism.model import Floats
 from linkage.mechanism.motion import Motion, trace
 from linkage.mechanism.statics import effort_by_work, travel_rate
+from linkage.obstacles import Obstacle
 from linkage.plane.vectors import dot
 from linkage.stance.states import touch
 from linkage.stroke import motion_at
@@ -25,7 +26,6 @@ from linkage.tolerance.differences import Slopes, slopes_from, steps_of
 from linkage.tolerance.followed import (
     DRIVEN_UP,
     FORCE_LEFT,
-    GAP,
     LEAN,
     LENGTH_DOWN,
     LENGTH_UP,
@@ -36,12 +36,13 @@ from linkage.tolerance.followed import (
     TILT,
     TRAVEL,
     Setting,
-    gap_name,
+    is_gap,
     spring_force,
     spring_length,
 )
 from linkage.tolerance.model import Deviations
-from linkage.tolerance.places import Watch, gaps_at, least_at
+from linkage.tolerance.moving import Moving
+from linkage.tolerance.places import Family, Watch, gaps_at, least_at
 
 STEPS = 4
 """Newton steps to where an actuator's own end stop leaves the gear; each squares the error."""
@@ -61,13 +62,12 @@ class Outcome:
 @np.errstate(invalid="ignore", divide="ignore")
 def value_of(setting: Setting, by: Deviations, name: str) -> Floats:
     """One result alone, for searches; the same numbers as `judge` has."""
-    if name != OFFSET and not name.startswith(GAP):
+    if name != OFFSET and not is_gap(name):
         return judge(setting, by).values[name]
     made = assemble(setting.plan, by)
     if name == OFFSET and made.offset is not None:
         return made.offset
-    up = driven_up(setting, made, by)
-    return np.asarray(_full(_gaps(setting, made.gear, by, up, name)[name], by.count))
+    return np.asarray(_full(_gaps(setting, made, by, None, name)[name], by.count))
 
 
 def judge(setting: Setting, by: Deviations) -> Outcome:
@@ -84,7 +84,7 @@ def judge(setting: Setting, by: Deviations) -> Outcome:
         values = _down(setting, made, by, length_down, rigged) | _raised(setting, made, by, up)
         values |= (
             _springs(setting, gear, by, up)
-            | _gaps(setting, gear, by, up)
+            | _gaps(setting, made, by, up)
             | _nose_share(setting, gear, by)
             | _forces(setting, made, by, up)
         )
@@ -178,47 +178,62 @@ def _springs(setting: Setting, gear: Gear, by: Deviations, up: Floats) -> dict[s
     return found
 
 
-def _gaps(setting: Setting, gear: Gear, by: Deviations, up: Floats, only: str = "") -> dict[str, Floats]:
-    """Least gap to each bay item over the watched places; of ``only`` one of them, if a name is given."""
+def _gaps(setting: Setting, made: Made, by: Deviations, up: Floats | None, only: str = "") -> dict[str, Floats]:
+    """Least value of each followed gap over its watched places; of ``only`` one of them, if a name is given."""
+    watches = [w for w in setting.watches if not only or w.result == only]
+    families = _families(setting, made, by, up, watches)
     found: dict[str, Floats] = {}
-    for w in setting.watches:
-        if only and gap_name(w.item.name) != only:
-            continue
-        gap = gap_of(setting, w, gear, by, up)
-        name = gap_name(w.item.name)
-        found[name] = np.minimum(found[name], gap) if name in found else gap
+    for w in watches:
+        gap = gap_of(setting, w, families[w.pair.no_play], by) - w.pair.less
+        found[w.result] = np.minimum(found[w.result], gap) if w.result in found else gap
+    return found
+
+
+def _families(
+    setting: Setting, made: Made, by: Deviations, up: Floats | None, watches: Sequence[Watch]
+) -> dict[bool, Family]:
+    """The gears as made, and where any of the places asks for it the same pieces without play (True). ``up``: driven
+    rotation at leg-up, if known."""
+    found: dict[bool, Family] = {}
+    if any(not w.pair.no_play for w in watches):
+        found[False] = Family(made.gear, driven_up(setting, made, by) if up is None else up)
+    if any(w.pair.no_play for w in watches):
+        tight = Deviations(by.sizes, np.zeros_like(by.play))
+        again = assemble(setting.plan, tight)
+        found[True] = Family(again.gear, driven_up(setting, again, tight))
     return found
 
 
 @np.errstate(invalid="ignore", divide="ignore")
-def gap_of(setting: Setting, watch: Watch, gear: Gear, by: Deviations, up: Floats) -> Floats:
-    """Gap in space (n,) at one watched place, mm, surfaces as made; ``up`` (n,): driven rotation at leg-up."""
-    thicker = _size(setting, by, f"surface of bay item {watch.item.name}")
-    if _typed(setting, watch):
-        thicker = thicker + _size(setting, by, f"surface of {setting.plan.gear.parts[watch.part].name}")
-    return np.where(np.isnan(up), np.nan, _apart(watch, gaps_at(watch, gear, up) - thicker, thicker))
+def gap_of(setting: Setting, watch: Watch, family: Family, by: Deviations) -> Floats:
+    """Gap in space (n,) at one watched place, mm, surfaces as made."""
+    pair = watch.pair
+    thicker = _surface(setting, by, pair.one) + _surface(setting, by, pair.other)
+    return np.where(np.isnan(family.up), np.nan, _apart(watch, gaps_at(watch, family) - thicker, thicker))
+
+
+def _surface(setting: Setting, by: Deviations, side: Moving | Obstacle) -> Floats:
+    """How far a surface stands out (n,), mm; that of a door does not vary."""
+    if isinstance(side, Obstacle):
+        return _size(setting, by, f"surface of bay item {side.name}")
+    typed = side.part < len(setting.plan.study.gear.part)
+    return _size(setting, by, f"surface of {side.piece.name}") if typed else np.zeros(by.count)
 
 
 def slopes_of_places(setting: Setting, watches: Sequence[Watch]) -> list[Slopes]:
     """Of the gap at each watched place, the slopes by all that varies."""
     plan, both = setting.plan, steps_of(setting.plan)
-    made = assemble(plan, both)
-    up = driven_up(setting, made, both)
-    return [slopes_from(plan, gap_of(setting, w, made.gear, both, up)) for w in watches]
+    families = _families(setting, assemble(plan, both), both, None, watches)
+    return [slopes_from(plan, gap_of(setting, w, families[w.pair.no_play], both)) for w in watches]
 
 
 def _apart(watch: Watch, side: Floats, thicker: Floats) -> Floats:
     """Gap in space from the side-view gap; parts beside one another touch only once their butt lines meet too."""
-    if watch.lateral <= 0:
+    if watch.pair.lateral <= 0:
         return np.asarray(in_space(0.0, side))
-    lateral = watch.lateral - thicker
+    lateral = watch.pair.lateral - thicker
     apart = np.hypot(np.maximum(lateral, 0.0), np.maximum(side, 0.0))
     return np.where((lateral <= 0) & (side <= 0), np.maximum(lateral, side), apart)
-
-
-def _typed(setting: Setting, w: Watch) -> bool:
-    """A part of the study, not a door."""
-    return w.part < len(setting.plan.study.gear.part)
 
 
 def _nose_share(setting: Setting, gear: Gear, by: Deviations) -> dict[str, Floats]:

@@ -8,7 +8,7 @@ import numpy as np
 
 from linkage.mechanism.model import Complexes, Floats
 from linkage.tolerance.differences import Slopes, slopes_from, steps_of
-from linkage.tolerance.followed import OFFSET, Setting, gap_name
+from linkage.tolerance.followed import OFFSET, Setting
 from linkage.tolerance.model import Deviations
 from linkage.tolerance.results import value_of
 
@@ -84,13 +84,13 @@ def against_play(setting: Setting) -> tuple[complex, ...]:
 
 def corner(setting: Setting, result: str) -> Corner:
     """The least value of a result over the tolerance box, clearances worn to their limit. Of a gap, over every place
-    that may be the least of its item, each searched for itself: each is a smooth function of the dimensions.
+    that may be its least, each searched for itself: each is a smooth function of the dimensions.
 
     Slopes choose a corner; it is evaluated exactly, and left for a better neighbour as long as there is one (any single
     dimension at its other end, any pin in any other direction). Then all corners of the strongest dimensions are tried.
     What is returned is really reached; that nothing in the box is worse is not proved.
     """
-    places = [w for w in setting.watches if gap_name(w.item.name) == result]
+    places = [w for w in setting.watches if w.result == result]
     each = [replace(setting, watches=(w,)) for w in places] or [setting]
     drawn = float(value_of(setting, setting.plan.none(), result)[0])
     return min((_corner(one, result, drawn) for one in each), key=lambda c: c.value)

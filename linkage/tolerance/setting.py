@@ -24,12 +24,13 @@ from linkage.tolerance import pieces
 from linkage.tolerance.assembly import Blueprint
 from linkage.tolerance.differences import Slopes
 from linkage.tolerance.followed import SHARE_MAX, SHARE_MIN, Setting, Share
-from linkage.tolerance.places import Spot, Watch, spot_of, watched
+from linkage.tolerance.places import Spot, Watch, spot_of
 from linkage.tolerance.results import push_at, slopes_of_places
 from linkage.tolerance.twin import twin
+from linkage.tolerance.watching import watched
 
 WIDE = 60.0
-"""mm. A gap that is so much larger than the least of its item is not followed at all."""
+"""mm. A gap that is so much larger than the least of its result is not followed at all."""
 
 
 def setting(study: Study, folder: Path) -> Setting:
@@ -66,10 +67,12 @@ def _setting(plan: Blueprint, gear: Gear, stroke: Stroke, bay: Sequence[Obstacle
         for s in plan.study.gear.spring
         for lengths in (stroke.spring_lengths[s.name],)
     )
+    near = watched(plan.study, gear, stroke, bay, WIDE)
     found = Setting(
         plan=plan,
         watches=(),
-        all_watches=watched(gear, stroke, bay, WIDE),
+        all_watches=near.watches,
+        left_out=near.left_out,
         shares=_shares(plan.study, gear, stroke),
         push_spot=None,
         lean_spot=_spot(stroke, -stroke.transmission),
@@ -100,12 +103,12 @@ def _shares(study: Study, gear: Gear, stroke: Stroke) -> tuple[Share, ...]:
 
 
 def _worth(draft: Setting, watches: Sequence[Watch]) -> tuple[Watch, ...]:
-    """Places which to first order may be the least gap of their item somewhere within the tolerances."""
+    """Places which to first order may be the least of their result somewhere within the tolerances."""
     wide = [2.0 * _reach(draft.plan, slopes) for slopes in slopes_of_places(draft, watches)]
     best: dict[str, float] = {}
     for w, loose in zip(watches, wide, strict=True):
-        best[w.item.name] = min(best.get(w.item.name, np.inf), w.gap + loose)
-    return tuple(w for w, loose in zip(watches, wide, strict=True) if w.gap - loose <= best[w.item.name])
+        best[w.result] = min(best.get(w.result, np.inf), w.margin + loose)
+    return tuple(w for w, loose in zip(watches, wide, strict=True) if w.margin - loose <= best[w.result])
 
 
 def _reach(plan: Blueprint, slopes: Slopes) -> float:

@@ -15,7 +15,7 @@ import numpy as np
 from linkage.mechanism.model import Complexes, Floats
 from linkage.mechanism.roots import closed_in
 from linkage.tolerance.criteria import criteria
-from linkage.tolerance.followed import OFFSET, Setting, gap_name
+from linkage.tolerance.followed import OFFSET, Setting
 from linkage.tolerance.model import Deviations
 from linkage.tolerance.places import Watch
 from linkage.tolerance.results import slopes_of_places, value_of
@@ -57,7 +57,8 @@ class WearLimit:
 class Wear:
     """``lock``: offset gone, all pins alike first, then each alone; ``lock_limit``: the same down to the study's least
     offset; ``built``: offset gone where the pieces are at their worst besides; ``gaps``: the first gap that gets short,
-    all pins alike first, then each alone; items whose gap is short as drawn are left out."""
+    all pins alike first, then each alone; gaps that are short as drawn are left out, and states that hold all play
+    already."""
 
     lock: tuple[WearLimit, ...]
     lock_limit: tuple[WearLimit, ...]
@@ -81,8 +82,9 @@ def wear(setting: Setting, worst_sizes: Floats | None) -> Wear:
         lock = [_limit(w, 0.0) for w in worn]
         limit = [_limit(w, least) for w in worn] if np.isfinite(least) and least > 0 else []
         built = limit_of(wide, OFFSET, 0.0, pins, worst_sizes) if worst_sizes is not None else None
-    as_good = {w.item.name: min(o.margin for o in wide.watches if o.item.name == w.item.name) for w in wide.watches}
-    wide = replace(wide, watches=tuple(w for w in wide.watches if as_good[w.item.name] >= 0))
+    asking = [w for w in wide.watches if w.pair.judged and not w.pair.no_play]
+    as_good = {w.result: min(o.margin for o in asking if o.result == w.result) for w in asking}
+    wide = replace(wide, watches=tuple(w for w in asking if as_good[w.result] >= 0))
     table = [s.play for s in slopes_of_places(wide, wide.watches)]
     return Wear(_felt(lock), _felt(limit), built, _felt([_first(wide, g, table) for g in groups]))
 
@@ -105,7 +107,7 @@ def _first(setting: Setting, pins: tuple[str, ...], table: Sequence[Complexes]) 
         linear = _straight(w, slope * mask)
         if not np.isfinite(linear) or (found is not None and linear > FARTHER * (found.exact or np.inf)):
             break
-        one = limit_of(replace(setting, watches=(w,)), gap_name(w.item.name), w.required, pins, plan.none().sizes[0])
+        one = limit_of(replace(setting, watches=(w,)), w.result, w.wanted, pins, plan.none().sizes[0])
         better = one.exact is not None and (found is None or found.exact is None or one.exact < found.exact)
         if found is None or better:
             found = one
