@@ -8,6 +8,7 @@ general signed gap of `linkage.plane` is asked.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -44,6 +45,7 @@ class Cores:
     def shapes(self) -> Any:
         return shapes_of(self.points, self.closed)
 
+    @property
     def edges(self) -> Edges:
         return _chain(self.points, self.closed)
 
@@ -69,6 +71,7 @@ class Still:
     def shapes(self) -> Any:
         return np.array([self.shape], dtype=object)
 
+    @cached_property
     def edges(self) -> Edges:
         return edges_of(self.shape)
 
@@ -110,12 +113,12 @@ def general_gaps(one: Cores, other: Cores | Still, radius: float, depth: bool = 
 
 def _apart(one: Cores, other: Cores | Still, reach: float) -> Floats:
     """Distance of cores that do not touch: of the edges of either within ``reach`` of the other in the drawn place."""
-    a, b = one.at_rest().edges()
-    c, d = (np.atleast_2d(z) for z in other.at_rest().edges())
+    a, b = one.at_rest().edges
+    c, d = (np.atleast_2d(z) for z in other.at_rest().edges)
     near = _edge_to_edge(a[:, :, None], b[:, :, None], c[:, None, :], d[:, None, :])[0] <= reach + ROUNDING
     best = np.full(len(one.points), np.inf)
-    a, b = one.edges()
-    c, d = other.edges()
+    a, b = one.edges
+    c, d = other.edges
     for i, j in zip(*np.nonzero(near), strict=True):
         best = np.minimum(best, _edge_to_edge(a[:, i], b[:, i], c[..., j], d[..., j]))
     return best

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
@@ -62,6 +63,15 @@ class Pair:
         lines = self.other.butt_lines if isinstance(self.other, Obstacle) else self.other.piece.butt_lines
         return lateral_gap(self.one.piece.butt_lines, lines)
 
+    @cached_property
+    def still(self) -> Still | None:
+        """The item's shape, if there is one."""
+        return Still(self.other.shape) if isinstance(self.other, Obstacle) else None
+
+    @property
+    def moving(self) -> list[Moving]:
+        return [m for m in (self.one, self.other) if isinstance(m, Moving)]
+
     @property
     def less(self) -> float:
         """What the result is below the gap, mm."""
@@ -93,14 +103,29 @@ class Watch:
         return self.pair.required - self.pair.less
 
 
-def places(gear: Gear, stroke: Stroke, pair: Pair, reach: float) -> Iterator[Watch]:
+@dataclass(frozen=True)
+class Course:
+    """The drawn gear over its stroke. ``known``: cores (poses, points) that were asked for before."""
+
+    gear: Gear
+    stroke: Stroke
+    known: dict[Moving, Complexes] = field(default_factory=dict)
+
+    def core(self, one: Moving) -> Complexes:
+        if one not in self.known:
+            self.known[one] = core_at(self.gear, one.piece)(self.stroke.driven)
+        return self.known[one]
+
+
+def places(course: Course, pair: Pair, reach: float) -> Iterator[Watch]:
     """Each place where the drawn gear's gap is least near by, and within ``reach`` mm of the least of the stroke.
 
     Where two overlap beside one another nothing comes nearer than their distance across, wherever they overlap most.
     """
     first, last = pair.poses
-    cores = [core_at(gear, m.piece)(stroke.driven[first : last + 1]) for m in _both(pair)]
-    side, lateral = _side(pair, cores), pair.lateral
+    cores = [course.core(m)[first : last + 1] for m in pair.moving]
+    one, *two = (Cores(c, c[0], m.piece.closed) for c, m in zip(cores, pair.moving, strict=True))
+    side, lateral = general_gaps(one, pair.still or two[0], pair.radius), pair.lateral
     curve = np.asarray(in_space(lateral, side))
     if lateral > 0 and side.min() < 0:
         spots = [int(side.argmin())]
@@ -111,17 +136,7 @@ def places(gear: Gear, stroke: Stroke, pair: Pair, reach: float) -> Iterator[Wat
     for k in spots:
         drawn = tuple(tuple(complex(z) for z in c[k]) for c in cores)
         beside = lateral > 0 and bool(side.min() < -reach)
-        yield Watch(pair, spot_of(stroke, first + k), beside, drawn, float(curve[k]))
-
-
-def _both(pair: Pair) -> list[Moving]:
-    return [m for m in (pair.one, pair.other) if isinstance(m, Moving)]
-
-
-def _side(pair: Pair, cores: list[Complexes]) -> Floats:
-    """Side-view gap over the poses, depth counted."""
-    one, *two = (Cores(c, c[0], m.piece.closed) for c, m in zip(cores, _both(pair), strict=True))
-    return general_gaps(one, Still(pair.other.shape) if isinstance(pair.other, Obstacle) else two[0], pair.radius)
+        yield Watch(pair, spot_of(course.stroke, first + k), beside, drawn, float(curve[k]))
 
 
 @dataclass(frozen=True)
@@ -150,9 +165,9 @@ def gaps_at(watch: Watch, family: Family) -> Floats:
     pair = watch.pair
     one, *two = (
         [Cores(z, np.array(drawn), m.piece.closed) for z in family.core(m, watch.spot)]
-        for m, drawn in zip(_both(pair), watch.drawn, strict=True)
+        for m, drawn in zip(pair.moving, watch.drawn, strict=True)
     )
-    others = [Still(pair.other.shape)] * len(one) if isinstance(pair.other, Obstacle) else two[0]
+    others: Sequence[Cores | Still] = [pair.still] * len(one) if pair.still else two[0]
     columns = [signed_gaps(a, b, pair.radius, pair.lateral <= 0) for a, b in zip(one, others, strict=True)]
     return least_at(np.stack(columns, axis=1))
 

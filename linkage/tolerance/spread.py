@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -128,7 +128,8 @@ def spread(setting: Setting, samples: int, seed: int, executor: Any = None, tell
         raise DocumentError([Fault("--seed", str(seed), "0 or above")], "command line")
     way = against_play(setting)
     sizes = [min(BATCH, samples - start) for start in range(0, samples, BATCH)]
-    batches = [Batch(setting, way, s, n) for s, n in zip(seeds(seed, len(sizes)), sizes, strict=True)]
+    sent = replace(setting, all_watches=())
+    batches = [Batch(sent, way, s, n) for s, n in zip(seeds(seed, len(sizes)), sizes, strict=True)]
     done = gather(sampled, batches, executor, tell)
     return summed(setting, done.results, samples, seed)
 
@@ -137,37 +138,49 @@ def summed(setting: Setting, outcomes: Sequence[Outcome], wanted: int, seed: int
     """All batches in one."""
     if not outcomes:
         raise DocumentError([Fault("--samples", "stopped before the first batch was done", "some patience")])
-    values = {name: np.concatenate([o.values[name] for o in outcomes]) for name in outcomes[0].values}
-    failure = [reason for o in outcomes for reason in o.failure]
-    count = len(failure)
-    as_drawn = judge(setting, setting.plan.none()).values
-    as_drawn |= {AGAINST: as_drawn[OFFSET]} if OFFSET in as_drawn else {}
-    asked = {c.result: c for c in criteria(setting)}
-    offset = asked.get(OFFSET)
-    least = offset.low if offset is not None and np.isfinite(offset.low) else 0.0
-    if offset is not None:
-        asked[AGAINST] = offset
-    stands = np.array([reason != NO_LOCK for reason in failure])
-
-    def chance(name: str, above: float) -> Chance | None:
-        if name not in values:
-            return None
-        good = values[name] > 0 if above == 0 else values[name] >= above
-        return wilson(int(np.count_nonzero(good & stands)), count)
-
+    every, drawn = joined(outcomes), _as_drawn(setting)
+    asked = _asked(setting)
+    least = asked[OFFSET].low if OFFSET in asked and np.isfinite(asked[OFFSET].low) else 0.0
     return Spread(
         seed=seed,
         wanted=wanted,
-        samples=count,
-        statistics=tuple(_statistic(n, v, float(as_drawn[n][0]), asked.get(n), failure) for n, v in values.items()),
-        failures=Counter(reason for reason in failure if reason),
-        locks=chance(OFFSET, 0.0),
-        locks_against=chance(AGAINST, 0.0),
-        above=chance(OFFSET, least),
-        above_against=chance(AGAINST, least),
+        samples=len(every.failure),
+        statistics=tuple(_statistic(n, v, drawn[n], asked.get(n), every.failure) for n, v in every.values.items()),
+        failures=Counter(reason for reason in every.failure if reason),
+        locks=_reached(every, OFFSET, 0.0),
+        locks_against=_reached(every, AGAINST, 0.0),
+        above=_reached(every, OFFSET, least),
+        above_against=_reached(every, AGAINST, least),
         least_offset=least,
-        values=values,
+        values=every.values,
     )
+
+
+def joined(outcomes: Sequence[Outcome]) -> Outcome:
+    """Batches one after the other."""
+    values = {name: np.concatenate([o.values[name] for o in outcomes]) for name in outcomes[0].values}
+    return Outcome(values, tuple(reason for o in outcomes for reason in o.failure))
+
+
+def _as_drawn(setting: Setting) -> dict[str, float]:
+    """Every result of the drawn gear, which has no play."""
+    drawn = {name: float(v[0]) for name, v in judge(setting, setting.plan.none()).values.items()}
+    return drawn | ({AGAINST: drawn[OFFSET]} if OFFSET in drawn else {})
+
+
+def _asked(setting: Setting) -> dict[str, Criterion]:
+    """What is asked of each result; of the offset also with play against the lock."""
+    asked = {c.result: c for c in criteria(setting)}
+    return asked | ({AGAINST: asked[OFFSET]} if OFFSET in asked else {})
+
+
+def _reached(every: Outcome, name: str, least: float) -> Chance | None:
+    """Chance of a gear that stands and has ``least`` mm or more of an offset, of 0 more; None without one."""
+    if name not in every.values:
+        return None
+    good = every.values[name] > 0 if least == 0 else every.values[name] >= least
+    stands = np.array([reason != NO_LOCK for reason in every.failure])
+    return wilson(int(np.count_nonzero(good & stands)), len(every.failure))
 
 
 def _statistic(

@@ -23,7 +23,7 @@ from linkage.states.engine import moved
 from linkage.stroke import Stroke
 from linkage.tolerance.followed import SELF_GAP, LeftOut, gap_name, state_name
 from linkage.tolerance.moving import Moving, moving
-from linkage.tolerance.places import Pair, Watch, places
+from linkage.tolerance.places import Course, Pair, Watch, places
 
 
 @dataclass(frozen=True)
@@ -34,14 +34,17 @@ class Watched:
 
 def watched(study: Study, gear: Gear, stroke: Stroke, items: Sequence[Obstacle], reach: float) -> Watched:
     """Every place where a margin is within ``reach`` mm of the least of its result."""
-    found = _near([w for pair in _nominal(study, gear, stroke, items) for w in places(gear, stroke, pair, reach)], reach)
+    course = Course(gear, stroke)
+    found = _near([w for pair in _nominal(study, gear, stroke, items) for w in places(course, pair, reach)], reach)
     left_out: list[LeftOut] = []
     for case in cases(study, gear, stroke):
         pairs = list(_changed(study, gear, stroke, items, case))
-        near = _near([w for pair in pairs for w in places(gear, stroke, pair, reach)], reach)
+        near = _near([w for pair in pairs for w in places(course, pair, reach)], reach)
         touching = next((w for w in near if _touches(w)), None)
         if not pairs:
-            left_out.append(LeftOut(case.name, "it changes no gap: all are those of the nominal state, or of gears at rest"))
+            left_out.append(
+                LeftOut(case.name, "it changes no gap: all are those of the nominal state, or of gears at rest")
+            )
         elif touching is not None:
             one, other = names_of(touching.pair)
             why = f"{one} lies in {other} as drawn: how deep is not followed from gear to gear"
