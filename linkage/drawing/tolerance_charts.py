@@ -11,13 +11,15 @@ from linkage.drawing.palette import BLUE, LIGHT, ORANGE, VERMILION, Theme, blend
 from linkage.drawing.text import plain
 from linkage.mechanism.model import Floats
 from linkage.tolerance import Corner, Spread, Statistic
-from linkage.tolerance.followed import GAP, OFFSET
+from linkage.tolerance.followed import GAP, OFFSET, SELF_GAP, STATE, is_gap
 from linkage.tolerance.spread import AGAINST
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 BINS = 60
+LONGEST = 70
+"""Letters of a gap's name in a title."""
 INSIDE = slice(1, 4, 2)
 """2.5 and 97.5 % among the percentiles of a statistic."""
 
@@ -95,16 +97,18 @@ def gaps_title(spread: Spread) -> str:
     """What the chart of the gaps says."""
     gaps = _gaps(spread)
     if not gaps:
-        return "No bay items"
+        return "No gap is followed"
     worst = max(gaps, key=lambda s: s.short.count if s.short else 0)
     if worst.short is None or worst.short.count == 0:
         return f"No gap is short in {spread.samples} gears"
-    return f"{worst.name.removesuffix(', mm')} is short in {100 * worst.short.share:.3g} % of {spread.samples} gears"
+    name = plain(worst.name.removesuffix(", mm"), LONGEST)
+    return f"{name} is short in {100 * worst.short.share:.3g} % of {spread.samples} gears"
 
 
 @house()
 def gap_chart(ax: Axes, spread: Spread, corners: tuple[Corner, ...] = (), theme: Theme = LIGHT) -> Axes:
-    """What is left of each gap beyond what is required: 95 % of the gears, all samples, worst corner, as drawn."""
+    """What is left of each gap, and of the least in each state, beyond what is required: 95 % of the gears, all
+    samples, worst corner, as drawn."""
     title = gaps_title(spread)
     dress(ax, theme, x="gap less required gap, mm", title=title[:1].upper() + title[1:])
     worst = {c.result: c.value for c in corners if np.isfinite(c.value)}
@@ -123,9 +127,8 @@ def gap_chart(ax: Axes, spread: Spread, corners: tuple[Corner, ...] = (), theme:
     ax.set_yticks(range(len(gaps)))
     ax.set_yticklabels([])
     for row, s in enumerate(gaps):
-        name = plain(s.name.removeprefix(GAP).removesuffix(", mm"), 40)
         ax.annotate(
-            name,
+            plain(_label(s.name), 40),
             (0.0, row),
             xycoords=("axes fraction", "data"),
             xytext=(-5, 0),
@@ -140,7 +143,16 @@ def gap_chart(ax: Axes, spread: Spread, corners: tuple[Corner, ...] = (), theme:
 
 
 def _gaps(spread: Spread) -> list[Statistic]:
-    return [s for s in spread.statistics if s.name.startswith(GAP) and s.criterion is not None]
+    return [s for s in spread.statistics if is_gap(s.name) and s.criterion is not None]
+
+
+def _label(result: str) -> str:
+    """A gap named by what it is to, a state by its name."""
+    if result == SELF_GAP:
+        return "the gear to itself"
+    if result.startswith(STATE):
+        return f"state {result.removeprefix(STATE).removesuffix(', mm')}"
+    return result.removeprefix(GAP).removesuffix(", mm")
 
 
 def _required(s: Statistic) -> float:

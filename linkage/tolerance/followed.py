@@ -93,6 +93,15 @@ class Setting:
     back: float
 
     @property
+    def tightest(self) -> tuple[Watch, ...]:
+        """Of each gap that is followed, where its margin is least as drawn."""
+        found: dict[str, Watch] = {}
+        for w in self.watches:
+            if w.result not in found or w.margin < found[w.result].margin:
+                found[w.result] = w
+        return tuple(found.values())
+
+    @property
     def own_end(self) -> bool:
         """The actuator's own end stop ends the stroke, not a stop at the leg."""
         stop = self.plan.study.gear.up_stop

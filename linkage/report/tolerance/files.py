@@ -13,6 +13,7 @@ from linkage.report.writing import csv_text, json_text
 from linkage.tolerance import Chance, ToleranceStudy
 from linkage.tolerance.followed import OFFSET
 from linkage.tolerance.spread import PERCENT
+from linkage.tolerance.watching import names_of
 
 LAST = "tolerance.json"
 CHARTS = ("offset.svg", "gaps.svg")
@@ -139,6 +140,8 @@ def tolerance_json(study: ToleranceStudy) -> str:
         "probability_least_offset_play_against": _chance(s.above_against),
         "failures": dict(s.failures),
         "spread": _spread(study),
+        "least_gaps": _least_gaps(study),
+        "states_left_out": [{"state": x.state, "why": x.why} for x in study.setting.left_out],
         "corners": _corners(study),
         "wear_limits": _wear_limits(study),
         "rig_card": _card(study),
@@ -162,6 +165,22 @@ def _spread(study: ToleranceStudy) -> list[dict[str, Any]]:
             "short": _chance(x.short),
         }
         for x in study.spread.statistics
+    ]
+
+
+def _least_gaps(study: ToleranceStudy) -> list[dict[str, Any]]:
+    """Where each gap that is followed is least as drawn."""
+    return [
+        {
+            "result": w.result,
+            "part": names_of(w.pair)[0],
+            "item": names_of(w.pair)[1],
+            "gap_mm": w.gap,
+            "required_mm": w.pair.required,
+            "margin_mm": w.margin,
+            "judged": w.pair.judged,
+        }
+        for w in study.setting.tightest
     ]
 
 

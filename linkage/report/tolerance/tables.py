@@ -5,10 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from textwrap import shorten
 
 from linkage.report.columns import columns
 from linkage.report.terminal import number
 from linkage.tolerance import Chance, Corner, RigLine, Statistic, ToleranceStudy, WearLimit
+from linkage.tolerance.followed import STATE
+from linkage.tolerance.watching import names_of
 from linkage.tolerance.wear import FURTHEST
 
 CAUTION = (
@@ -16,6 +19,8 @@ CAUTION = (
     " and the tolerances of the study, rigid parts, one measure off at a time, engine at rest. A licensed engineer"
     " and your authority decide; fit ground locks and support the aircraft before any work on the gear."
 )
+LONGEST_STATE = 32
+"""Letters of a state's name on the rig card, which is to stay on one page; results in full are in the other tables."""
 PLAY_WORDS = {"new": "as new", "worn": "worn to the limit", "any": "anywhere between new and worn"}
 
 
@@ -31,8 +36,8 @@ class Table:
 
 
 def tables(study: ToleranceStudy) -> tuple[Table, ...]:
-    """Spread, worst corners, wear, rig card."""
-    return _spread(study), _corners(study), _wear(study), card_table(study)
+    """Spread, gaps followed, worst corners, wear, rig card."""
+    return _spread(study), _gaps(study), _corners(study), _wear(study), card_table(study)
 
 
 def lines(study: ToleranceStudy) -> Iterator[str]:
@@ -64,6 +69,8 @@ def answer(study: ToleranceStudy) -> Iterator[str]:
     yield from _worn(study)
     if s.locks is not None and t.knee_stop_arm is None:
         yield "tolerances.knee_stop_arm is not given: play in the knee is taken not to turn the links on their stop"
+    for left in study.setting.left_out:
+        yield f"State {left.state} is not followed: {left.why}"
     held = [d.field for d in study.setting.plan.dimensions if d.limit == 0]
     if held:
         yield f"Held exactly, tolerance 0: {', '.join(dict.fromkeys(held))}"
@@ -107,8 +114,8 @@ def _spread(study: ToleranceStudy) -> Table:
     notes = (
         "Short: missed by that part of all gears, those that cannot be among them. 95 %: from 2.5 to 97.5 % of them.",
         "Force: weight at the greatest load factor and new springs, without friction, air or inertia.",
-        "Nose share: at the loadings that are extreme as drawn. Gaps: nominal state, exact gears near the places where"
-        " the drawn gear comes nearest (docs/theory-tolerance.md).",
+        "Nose share: at the loadings that are extreme as drawn. Gaps: exact gears near the places where the drawn gear"
+        " comes nearest; nominal state but where a state is named (docs/theory-tolerance.md).",
     )
     heads = ("result", "as drawn", "mean", "deviation", "95 % from", "to", "least", "greatest", "wanted", "short")
     return Table("spread", "Spread", heads, rows, notes)
@@ -130,6 +137,28 @@ def shown(value: float) -> str:
 def _span(low: float, high: float) -> str:
     ends = (f">= {low:g}" if math.isfinite(low) else "", f"<= {high:g}" if math.isfinite(high) else "")
     return " and ".join(e for e in ends if e)
+
+
+def _gaps(study: ToleranceStudy) -> Table:
+    """Where each gap that is followed is least as drawn."""
+    rows = [
+        (
+            w.result,
+            *names_of(w.pair),
+            shown(w.gap),
+            f"{w.pair.required:g}",
+            f"{w.margin:+.2f}",
+            "" if w.pair.judged else "no",
+        )
+        for w in study.setting.tightest
+    ]
+    notes = [
+        "A state has one result: the least margin of all gaps that it changes, against what each asks in that state.",
+        "States with play taken up hold all of it already: followed on the same pieces without play.",
+    ]
+    notes += [f"Not followed, state {x.state}: {x.why}." for x in study.setting.left_out]
+    heads = ("result", "part", "to", "as drawn", "wanted", "margin", "judged")
+    return Table("least_gaps", "Gaps followed, where they are least as drawn", heads, tuple(rows), tuple(notes))
 
 
 def _corners(study: ToleranceStudy) -> Table:
@@ -188,9 +217,16 @@ def card_table(study: ToleranceStudy) -> Table:
 
 
 def _line(line: RigLine) -> tuple[str, ...]:
-    ends = [_title(e) if ", " in e else e for e in line.ends if e]
+    ends = [_end(e) for e in line.ends if e]
     expected = f"{shown(line.expected[0])} to {shown(line.expected[1])}"
     return (line.name, line.unit, shown(line.drawn), _allowed(line), expected, ", ".join(dict.fromkeys(ends)), line.how)
+
+
+def _end(result: str) -> str:
+    """What ends a range, in few words: a state by its name, which may be a whole sentence."""
+    if result.startswith(STATE):
+        return f"state {shorten(_title(result.removeprefix(STATE)), LONGEST_STATE, placeholder=' ...')}"
+    return _title(result) if ", " in result else result
 
 
 def _allowed(line: RigLine) -> str:
