@@ -140,7 +140,7 @@ def search() -> Row:
 def tolerance() -> Row:
     base, sizes = merrow(), (5_000, 20_000, 80_000)
     text, times = grown("gears", sizes, lambda n: spread(base, n, 1), runs=2)
-    figure = f"80 000 gears with {len(base.watches)} gaps each: {seconds(times[-1])}"
+    figure = f"80 000 gears, gaps at {len(base.watches)} places each: {seconds(times[-1])}"
     limit = "each gap followed to its least place in every gear; a start of its own, so few gears cost more each"
     return Row("tolerance", figure, (text,), machine(), limit)
 

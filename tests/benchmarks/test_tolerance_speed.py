@@ -19,7 +19,7 @@ def test_a_hundred_thousand_gears() -> None:
     took, worked = time.perf_counter() - begin, time.process_time() - cpu
     memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(
-        f"\n100 000 gears with {len(base.watches)} gaps each: {took:.1f} s, {worked:.1f} s of one core, {memory:.0f} MB"
+        f"\n100 000 gears, gaps at {len(base.watches)} places each: {took:.1f} s, {worked:.1f} s of one core, {memory:.0f} MB"
     )
     assert found.samples == 100_000
     assert worked < 10.0
