@@ -18,9 +18,8 @@ def test_a_hundred_thousand_gears() -> None:
     found = spread(base, 100_000, 1)
     took, worked = time.perf_counter() - begin, time.process_time() - cpu
     memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(
-        f"\n100 000 gears, gaps at {len(base.watches)} places each: {took:.1f} s, {worked:.1f} s of one core, {memory:.0f} MB"
-    )
+    places = f"{len(base.watches)} places each"
+    print(f"\n100 000 gears, gaps at {places}: {took:.1f} s, {worked:.1f} s of one core, {memory:.0f} MB")
     assert found.samples == 100_000
     assert worked < 10.0
     assert memory < 1024

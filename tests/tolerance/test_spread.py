@@ -6,39 +6,34 @@ import math
 import sys
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 import pytest
 from scipy.stats import truncnorm
 
-from linkage.clearance import clearance
 from linkage.crew import Workers
-from linkage.document.study import Study
-from linkage.document.variants import value_at, varied
 from linkage.errors import DocumentError
-from linkage.obstacles import obstacles
 from linkage.sensitivity import sensitivity
-from linkage.stroke import gear_and_stroke
 from linkage.tolerance import setting, spread, wilson
-from linkage.tolerance.assembly import assemble
 from linkage.tolerance.followed import (
     DRIVEN_UP,
     GAP,
     LENGTH_DOWN,
     OFFSET,
+    SELF_GAP,
     SHARE_MAX,
     SHARE_MIN,
     SWING,
     TILT,
     TRAVEL,
-    Setting,
+    is_gap,
 )
 from linkage.tolerance.model import Deviations, drawn
 from linkage.tolerance.results import NO_LOCK, judge
 from linkage.tolerance.search import slopes
 from tests.studies import MERROW, OSTREL, changed, solution
 from tests.tolerance.bench import merrow, ostrel
+from tests.tolerance.chain import solved
 
 SMALL = {
     "tolerances.link_length": 0.002,
@@ -50,7 +45,11 @@ SMALL = {
     "tolerances.spring_force": 0.002,
     "tolerances.empty_mass": 0.02,
     "tolerances.empty_cg": 0.02,
-    "state": [],
+    "state": [
+        {"name": "tyre new, engine moving", "tyre": "new", "engine": "moving"},
+        {"name": "any", "strut": "any"},
+        {"name": "turned", "turned": 20, "judged": "contact"},
+    ],
     "tolerances.pin_clearance_new": 0,
     "tolerances.pin_clearance_worn": 0,
 }
@@ -110,26 +109,6 @@ def test_play_alone_spreads_as_straight_lines_say() -> None:
         assert found[name].std() == pytest.approx(expected, rel=0.04), name
 
 
-def full_gaps(base: Setting, study: Study, by: Deviations) -> dict[str, float]:
-    """Proved clearance of one gear as made, by the solver of single studies."""
-    swing = float(judge(base, by).values[SWING][0])
-    single = varied(base.plan.study, _numbers(assemble(base.plan, by).study) | {"gear.leg.swing_up": swing})
-    gear, stroke = gear_and_stroke(single)
-    found = clearance(single, gear, stroke, obstacles(study, MERROW.parent))
-    return {g.item: g.gap for g in found.per_item()}
-
-
-def _numbers(made: Study) -> dict[str, Any]:
-    """Numbers of a family of one gear, by path."""
-    paths = ["gear.trunnion[0]", "gear.trunnion[1]", "gear.brace.upper_pin[0]", "gear.brace.upper_pin[1]"]
-    paths += ["gear.brace.lug.along", "gear.brace.lug.offset", "gear.brace.upper_link", "gear.brace.lower_link"]
-    paths += ["gear.brace.over_centre", "gear.leg.length", "gear.leg.axle_offset", "gear.actuator.root[0]"]
-    paths += ["gear.actuator.root[1]", "gear.actuator.pin.radius", "gear.actuator.pin.angle"]
-    for end in ("root[0]", "root[1]", "pin.radius", "pin.angle"):
-        paths.append(f"gear.spring[0].{end}")
-    return {path: float(np.ravel(value_at(made, path))[0]) for path in paths}
-
-
 def test_gaps_near_the_drawn_places_are_those_of_the_full_clearance() -> None:
     """Exact gears at watched places against the proved least gap over the whole stroke (bracket 0.05 mm)."""
     study, base = changed({}), merrow()
@@ -137,10 +116,11 @@ def test_gaps_near_the_drawn_places_are_those_of_the_full_clearance() -> None:
     found = judge(base, by).values
     worst = 0.0
     for i in range(by.count):
-        for item, gap in full_gaps(base, study, by.part([i])).items():
-            ours = float(found[f"{GAP}{item}, mm"][i])
-            assert gap - 0.005 <= ours <= gap + 0.06, item
-            worst = max(worst, ours - gap)
+        clear = solved(base, by.part([i]), MERROW.parent).clear
+        for g in (*clear.per_item(), clear.own[0]):
+            ours = float(found[SELF_GAP if g is clear.own[0] else f"{GAP}{g.item}, mm"][i])
+            assert g.gap - 0.005 <= ours <= g.gap + 0.06, g.item
+            worst = max(worst, ours - g.gap)
     assert worst > 0  # the proved bound lies below
 
 
@@ -152,7 +132,7 @@ def test_thick_surfaces_hide_no_place_that_may_be_the_least() -> None:
     every = judge(replace(base, watches=base.all_watches), by).values
     assert len(base.watches) < len(base.all_watches)
     for name in followed:
-        if name.startswith(GAP):
+        if is_gap(name):
             assert np.array_equal(followed[name], every[name]), name
 
 

@@ -22,7 +22,7 @@ from linkage.tolerance.search import worst_play
 from linkage.tolerance.watching import names_of
 from linkage.tolerance.wear import wear
 from tests.studies import MERROW, OSTREL, changed, solution
-from tests.tolerance.bench import INCHES, merrow, set_to
+from tests.tolerance.bench import INCHES, merrow, merrow_wear, set_to
 from tests.tolerance.chain import Loose, full_gaps, solved, without_play
 
 BRACKET = 0.06
@@ -196,6 +196,6 @@ def test_play_that_a_state_holds_is_not_counted_twice() -> None:
     by = some(base, 50, 3)
     found = judge(base, by).values[name]
     assert np.array_equal(found, judge(base, Deviations(by.sizes, np.zeros_like(by.play))).values[name])
-    assert not any(w.result == name for w in wear(base, None).gaps)
+    assert not any(w.result == name for w in merrow_wear().gaps)
     assert found.std() > 0.01
     assert is_gap(name)
