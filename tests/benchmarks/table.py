@@ -26,7 +26,7 @@ Ratios held by `pytest -m benchmark` (each prints its figures):
 - clearance: 10 times faster than evenly spaced poses that prove as much;
 - search: 4 million candidates a minute on two processors;
 - sensitivity: 200 times faster than differences of solutions; trade: a point costs at most 1.5 solutions;
-- animation: 6 times faster than the usual way of matplotlib for the same frames;
+- animation: 6 times faster than the usual way of matplotlib for the same frames; letters that change 5 times faster;
 - start-up: help before any library of numbers is loaded, a document read within 3.5 times their bare loading, a whole
   check within 9 times; a check within 1.5 s by the clock, of the runs beside which nothing else was at work (with fewer
   than three of them nothing is told).

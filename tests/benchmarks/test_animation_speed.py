@@ -11,8 +11,11 @@ import numpy as np
 import pytest
 
 from linkage.drawing.animation import Clip
-from linkage.drawing.axes import dress, new_figure
+from linkage.drawing.axes import dress, lettering, new_figure
+from linkage.drawing.letters import Letters
+from linkage.drawing.palette import LIGHT
 from linkage.drawing.video import find_ffmpeg, save_clip
+from tests.benchmarks.measure import least
 
 FRAMES = 120
 
@@ -70,3 +73,30 @@ def test_mp4_is_six_times_faster_than_func_animation(tmp_path: Path) -> None:
     sizes = {path.name: path.stat().st_size // 1000 for path in sorted(tmp_path.iterdir())}
     print(f"\nFuncAnimation {theirs:.2f} s; own {times}; sizes kB {sizes}; mp4 ratio {theirs / own:.1f}")
     assert theirs / own >= 6.0
+
+
+@pytest.mark.benchmark
+def test_kept_letters_are_five_times_faster_than_drawn_ones() -> None:
+    figure = new_figure(1280, 720)
+    letters = Letters(LIGHT, figure.dpi)
+    figure.add_artist(letters)
+    text = figure.text(0.1, 0.9, "", va="top", **lettering(LIGHT))
+    figure.canvas.draw()
+    renderer = figure.canvas.get_renderer()  # type: ignore[attr-defined]
+
+    def readout(i: int) -> list[str]:
+        return [f"leg swing {i * 1.3:.1f} deg", f"actuator {300 + i * 0.7:.1f} mm", f"least margin {i * 0.11:.1f} mm"]
+
+    def kept() -> None:
+        for i in range(40):
+            letters.show(readout(i), (128.0, 648.0))
+            letters.draw(renderer)
+
+    def drawn() -> None:
+        for i in range(40):
+            text.set_text("\n".join(readout(i)))
+            text.draw(renderer)
+
+    ours, theirs = least(kept, drawn)
+    print(f"\nthree lines: kept {ours / 40e-3:.2f} ms, drawn {theirs / 40e-3:.2f} ms, ratio {theirs / ours:.1f}")
+    assert theirs >= 5.0 * ours
