@@ -159,7 +159,7 @@ def animation() -> Row:
     figure = f"retraction, 120 frames of 1280x720, {suffix}: {seconds(times[-1])} here, {encoder:.2f} s in the encoder"
     figure += f" ({wall:.2f} s by the clock)"
     limit = (
-        "the encoder; then copying of whole pictures, the shapes that move, marks on the curves; letters are a tenth"
+        "the encoder; then copying of whole pictures, the shapes that move, marks on the curves; letters are a seventh"
     )
     return Row("animation", figure, (text,), machine(), limit)
 
