@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from linkage.checks import Finding
 from linkage.crew import SPAWNED
 from linkage.document.reader import Source
-from linkage.drafting.beside import Beside, Failed
+from linkage.drafting.clerk import Clerk, Failed
 from linkage.errors import LinkageError
 
 
@@ -43,29 +43,29 @@ class Exactly:
 
     def __init__(self) -> None:
         self._wanted = SPAWNED.Value("q", 0)
-        self._beside = Beside(_begin, self._wanted)
+        self._clerk = Clerk(_begin, self._wanted)
 
     def ask(self, source: Source) -> int:
         """Begin with a study; returns its number."""
-        self._beside.forget()
+        self._clerk.forget()
         number = self._next()
-        self._beside.ask(_answer, number, source)
+        self._clerk.ask(_answer, number, source)
         return number
 
     def forget(self) -> None:
         """What was asked for no longer matters."""
         self._next()
-        self._beside.forget()
+        self._clerk.forget()
 
     def answer(self) -> Exact | None:
         """The solution of the study asked for last, once; None while there is none."""
-        found: Exact | Failed | None = self._beside.answer()
+        found: Exact | Failed | None = self._clerk.answer()
         return Exact(trouble=found.why) if isinstance(found, Failed) else found
 
     def close(self) -> None:
         """End the process, also in the middle of its work."""
         self.forget()
-        self._beside.close()
+        self._clerk.close()
 
     def _next(self) -> int:
         self._wanted.value += 1

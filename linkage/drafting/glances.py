@@ -10,7 +10,7 @@ from typing import Any
 
 from linkage.document.study import Study
 from linkage.document.variants import varied
-from linkage.drafting.beside import Beside, Failed
+from linkage.drafting.clerk import Clerk, Failed
 from linkage.drafting.shown import Judge, Shown
 from linkage.errors import LinkageError
 
@@ -24,31 +24,31 @@ class Glances:
     def __init__(self, folder: Path, base: Study) -> None:
         """``base``: of which the studies to be judged are changes."""
         self._folder, self._base = folder, base
-        self._beside = Beside(_begin, folder, base, at_once=AHEAD)
+        self._clerk = Clerk(_begin, folder, base, at_once=AHEAD)
         self._asked: deque[Study] = deque()
 
     def warm(self) -> None:
         """Start the process and look once, while nobody waits for it."""
-        self._beside.ask(_look, {})
-        self._beside.forget()
+        self._clerk.ask(_look, {})
+        self._clerk.forget()
 
     def ask(self, base: Study, changes: Mapping[str, float]) -> None:
         """Begin with the study that has these numbers (inside units) in place of those of ``base``, which goes over
         only when it is another."""
         if base is not self._base:
             self._base = base
-            self._beside.tell(self._folder, base)
-        self._beside.ask(_look, dict(changes))
+            self._clerk.tell(self._folder, base)
+        self._clerk.ask(_look, dict(changes))
         self._asked.append(varied(base, changes))
 
     def forget(self) -> None:
         """Whatever was asked for no longer matters."""
         self._asked.clear()
-        self._beside.forget()
+        self._clerk.forget()
 
     def answer(self) -> Shown | str | None:
         """What comes of the study asked for first, once, or why it cannot be shown; None while it is not there."""
-        found: Shown | str | Failed | None = self._beside.answer()
+        found: Shown | str | Failed | None = self._clerk.answer()
         if found is None:
             return None
         study = self._asked.popleft()
@@ -58,7 +58,7 @@ class Glances:
 
     def close(self) -> None:
         """End the process."""
-        self._beside.close()
+        self._clerk.close()
 
 
 # --- in the process ---------------------------------------------------------------------------------------------------

@@ -150,9 +150,9 @@ def test_a_fault_of_the_judge_is_said_and_the_next_place_is_judged(desk: Desk, m
     glancer = desk.sight.glancer
     assert isinstance(glancer, Glances)
     desk.grab([h.name for h in desk.handles].index("upper pin"))
-    ask = glancer._beside.ask
+    ask = glancer._clerk.ask
     with monkeypatch.context() as patch:
-        patch.setattr(glancer._beside, "ask", lambda work, changes: ask(int, "no number"))
+        patch.setattr(glancer._clerk, "ask", lambda work, changes: ask(int, "no number"))
         desk.pull(1143 + 552j, 0.0)
         until(lambda: desk.tick(0.0))
     assert "ValueError" in desk.trouble and not desk.looking

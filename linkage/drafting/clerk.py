@@ -29,7 +29,7 @@ Question = tuple[tuple[Any, ...], Callable[..., Any], tuple[Any, ...]]
 ENDED = Failed("the process beside the board has ended; the next change starts another")
 
 
-class Beside:
+class Clerk:
     """One process that stays. ``begin`` with ``given`` is called in it before anything else, also once renewed.
 
     ``at_once``: how many questions may lie at the process, so that it has the next one when it has answered. Where they
