@@ -1,4 +1,4 @@
-"""Lettering that changes from frame to frame: put together from pictures of its words and digits, each drawn once.
+"""Lettering that changes from picture to picture: put together from pictures of its words and digits, each drawn once.
 
 Drawing a letter takes matplotlib about a hundred times as long as copying it, and a readout is a hundred letters.
 Letters stand on whole pixels, so that a piece looks the same wherever it stands. Loads matplotlib: import it late.
@@ -44,35 +44,56 @@ def _pen(width: int, height: int, dpi: float) -> Any:
     return renderer(width, height, dpi)
 
 
-class _Pieces:
-    """Pictures of words and digits in one font and size, made when first wanted."""
+class Pieces:
+    """Pictures of words and digits in one font and size (points), made when first wanted."""
 
-    def __init__(self, dpi: float, size: float) -> None:
-        self.font = FontProperties(family=list(FONTS), size=size)
+    def __init__(self, dpi: float, size: float, bold: bool = False) -> None:
+        self.font = FontProperties(family=list(FONTS), size=size, weight="bold" if bold else "normal")
         self.dpi = dpi
         self.pen = _pen(8, 8, dpi)
         _, height, self.below = (round(v) for v in self._extent("lp"))
         self.above = height - self.below
-        self.drawn: dict[str, tuple[Coverage, int]] = {}
+        self._ahead: dict[str, int] = {}
+        self._drawn: dict[str, Coverage] = {}
+
+    @property
+    def height(self) -> int:
+        """Of one line, pixels."""
+        return self.above + self.below
+
+    def width(self, line: str) -> int:
+        """Pixels from one end of a line to the other."""
+        return sum(self.ahead(piece) for piece in pieces(line))
+
+    def line(self, text: str) -> Coverage:
+        """A line with `ROOM` on every side."""
+        sheet, x = np.zeros((self.height + 2 * ROOM, self.width(text) + 2 * ROOM), dtype=np.uint8), 0
+        for piece in pieces(text):
+            picture = self.picture(piece)
+            place = sheet[:, x : x + picture.shape[1]]
+            np.maximum(place, picture[:, : place.shape[1]], out=place)
+            x += self.ahead(piece)
+        return sheet
+
+    def ahead(self, piece: str) -> int:
+        """How far the next piece stands from it, pixels."""
+        if piece not in self._ahead:
+            self._ahead[piece] = round(self._extent(f"|{piece}|")[0] - self._extent("||")[0])
+        return self._ahead[piece]
+
+    def picture(self, piece: str) -> Coverage:
+        """Its picture with `ROOM` on every side of its line."""
+        if piece not in self._drawn:
+            pen = _pen(max(self.ahead(piece), 0) + 2 * ROOM, self.height + 2 * ROOM, self.dpi)
+            ink = pen.new_gc()
+            ink.set_foreground((0.0, 0.0, 0.0))
+            pen.draw_text(ink, ROOM, self.height + ROOM - self.below, piece, self.font, 0.0)
+            self._drawn[piece] = np.array(pen.buffer_rgba())[..., 3]
+        return self._drawn[piece]
 
     def _extent(self, text: str) -> tuple[float, float, float]:
         extent: tuple[float, float, float] = self.pen.get_text_width_height_descent(text, self.font, False)
         return extent
-
-    def __call__(self, text: str) -> tuple[Coverage, int]:
-        """Its picture with `ROOM` on every side of its line, and how far the next one stands from it, pixels."""
-        if text not in self.drawn:
-            ahead = round(self._extent(f"|{text}|")[0] - self._extent("||")[0])
-            self.drawn[text] = (self._picture(text, max(ahead, 0)), ahead)
-        return self.drawn[text]
-
-    def _picture(self, text: str, width: int) -> Coverage:
-        height = self.above + self.below + 2 * ROOM
-        pen = _pen(width + 2 * ROOM, height, self.dpi)
-        ink = pen.new_gc()
-        ink.set_foreground((0.0, 0.0, 0.0))
-        pen.draw_text(ink, ROOM, height - ROOM - self.below, text, self.font, 0.0)
-        return np.array(pen.buffer_rgba())[..., 3]
 
 
 def pieces(line: str) -> list[str]:
@@ -90,17 +111,12 @@ class Letters(Artist):
                  ground: bool = False, layer: float = 20.0) -> None:  # fmt: skip
         super().__init__()
         self.set_zorder(layer)
-        self.kept = _Pieces(dpi, TEXT_SIZE)
+        self.kept = Pieces(dpi, TEXT_SIZE)
         self.colour, self.paper = _bytes(colour or theme.ink), _bytes(theme.paper)
-        self.pitch = round(spacing * self.height)
+        self.pitch = round(spacing * self.kept.height)
         self.ground = ground
         self.lines: tuple[str, ...] = ()
         self.at, self.right = (0.0, 0.0), False
-
-    @property
-    def height(self) -> int:
-        """Of one line, pixels."""
-        return self.kept.above + self.kept.below
 
     def show(self, lines: Sequence[str], at: tuple[float, float], right: bool = False) -> None:
         """Text, made harmless, and its place."""
@@ -125,16 +141,12 @@ class Letters(Artist):
 
     def covered(self) -> Coverage:
         """All lines on one picture, with `ROOM` around."""
-        rows = [[self.kept(piece) for piece in pieces(line)] for line in self.lines]
-        height = self.height
-        wide = max(sum(ahead for _, ahead in row) for row in rows)
-        sheet = np.zeros(((len(rows) - 1) * self.pitch + height + 2 * ROOM, wide + 2 * ROOM), dtype=np.uint8)
+        rows = [self.kept.line(line) for line in self.lines]
+        high, wide = rows[0].shape[0], max(row.shape[1] for row in rows)
+        sheet = np.zeros(((len(rows) - 1) * self.pitch + high, wide), dtype=np.uint8)
         for k, row in enumerate(rows):
-            band, x = sheet[k * self.pitch : k * self.pitch + height + 2 * ROOM], 0
-            for picture, ahead in row:
-                place = band[:, x : x + picture.shape[1]]
-                np.maximum(place, picture[:, : place.shape[1]], out=place)
-                x += ahead
+            place = sheet[k * self.pitch : k * self.pitch + high, : row.shape[1]]
+            np.maximum(place, row, out=place)
         return sheet
 
 

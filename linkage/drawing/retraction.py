@@ -110,7 +110,7 @@ class _Moving:
         left = a.real < np.mean(self.side.get_xlim())
         x, y = self.side.transData.transform((a.real + (8 if left else -8), a.imag + 8))
         text = plain(f"{name} to {item_name}: margin {self.run.margin[i]:.1f} mm", 70)
-        self.gap_text.show([text], (x, y + self.gap_text.height), right=not left)
+        self.gap_text.show([text], (x, y + self.gap_text.kept.height), right=not left)
 
 
 def _outline(part: GearPart, core: Complexes) -> MplPath:

@@ -1,5 +1,5 @@
-"""Lines of text that change with every picture: set by Pillow and laid on the canvas as images, because matplotlib sets
-a text glyph by glyph each time, which costs more than all the rest of the board together."""
+"""Lines of text that change with every picture: put together from kept pictures of words and digits and copied to the
+canvas, because matplotlib sets a text glyph by glyph each time, which costs more than all the rest of the board."""
 
 from __future__ import annotations
 
@@ -11,10 +11,9 @@ import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.colors import to_rgb
 from numpy.typing import NDArray
-from PIL import Image, ImageDraw, ImageFont
 
 from linkage.drawing.axes import TEXT_SIZE
-from linkage.drawing.fonts import folder
+from linkage.drawing.letters import ROOM, Pieces
 from linkage.drawing.palette import Theme
 from linkage.drawing.text import wrapped
 
@@ -43,40 +42,20 @@ SEE_THROUGH = 224
 
 
 @cache
-def _font(size_px: float, bold: bool) -> Any:
-    name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
-    return ImageFont.truetype(str(folder() / name), size_px, layout_engine=ImageFont.Layout.BASIC)
-
-
-@lru_cache(4096)
-def _letter(letter: str, size_px: float, bold: bool) -> tuple[Bytes, int]:
-    """How a letter covers the paper, `PAD` pixels left of it too, and how far it is to the next."""
-    font = _font(size_px, bold)
-    rise, fall = font.getmetrics()
-    step = round(font.getlength(letter))
-    mask = Image.new("L", (step + 3 * PAD, rise + fall), 0)
-    ImageDraw.Draw(mask).text((PAD, 0), letter, fill=255, font=font)
-    return np.asarray(mask), step
+def _pieces(size_px: float, bold: bool) -> Pieces:
+    return Pieces(72.0, size_px, bold)
 
 
 def length(text: str, size_px: float, bold: bool) -> int:
-    """Pixels from one end of a text to the other. The fonts step by whole pixels and know no pairs of letters."""
-    return sum(_letter(c, size_px, bold)[1] for c in text)
+    """Pixels from one end of a text to the other."""
+    return _pieces(size_px, bold).width(text)
 
 
 @lru_cache(4096)
 def cover(text: str, size_px: float, bold: bool) -> Bytes:
-    """How a text covers the paper, 0 to 255, (rows, columns), the highest row first, `PAD` pixels to either side. Put
-    together of kept letters: setting a new number anew for each picture costs more than drawing it."""
-    made = [_letter(c, size_px, bold) for c in text]
-    height = _letter(" ", size_px, bold)[0].shape[0]
-    pixels = np.zeros((height, sum(step for _, step in made) + 3 * PAD), dtype=np.uint8)
-    x = 0
-    for letter, step in made:
-        under = pixels[:, x : x + letter.shape[1]]
-        np.maximum(under, letter, out=under)
-        x += step
-    return pixels[:, : x + 2 * PAD]
+    """How a text covers the paper, 0 to 255, (rows, columns), the highest row first, `PAD` pixels on every side."""
+    edge = ROOM - PAD
+    return _pieces(size_px, bold).line(text)[edge:-edge, edge:-edge]
 
 
 def mixed(covered: Bytes, ink: str, paper: str) -> Words:
