@@ -87,9 +87,12 @@ def _written(bodies: Sequence[Any], names: Sequence[str], unit: Unit) -> str:
     writer.SetColorMode(False)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "draft.step"
-        moved = writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs)
-        if not moved or writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
-            raise HandoffError("the CAD library could not write the STEP file")
+        if not writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs):
+            raise HandoffError("the CAD library takes these solids for no STEP file")
+        if writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
+            raise HandoffError(
+                f"cannot write a draft of the STEP file into {folder}; the CAD library does not say why: a full disk?"
+            )
         return path.read_text(encoding="utf-8")
 
 
