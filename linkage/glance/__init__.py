@@ -1,4 +1,4 @@
-"""A study at a glance: what a designer wants to see while a pin is in hand, in some 20 ms of processor time."""
+"""A study at a glance: what a designer wants to see while a pin is in hand, in some 15 ms of processor time."""
 
 from linkage.glance.held import Held
 from linkage.glance.judge import LEFT_OUT
