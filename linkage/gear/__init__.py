@@ -20,12 +20,13 @@ from linkage.gear.model import (
     PointMass,
     Tie,
 )
-from linkage.gear.shape import leg_sense, lock_position
+from linkage.gear.shape import LEAST_ARM, leg_sense, lock_position
 
 __all__ = [
     "BARREL",
     "BRACE",
     "CRANK",
+    "LEAST_ARM",
     "LEG",
     "LOCK_LOWER",
     "LOCK_UPPER",

@@ -11,7 +11,7 @@ import numpy as np
 
 from linkage.document.gear import GearEntry, Part
 from linkage.document.study import Study
-from linkage.errors import DocumentError, Fault
+from linkage.errors import DocumentError, Fault, MechanismError
 from linkage.gear.frame import Frame
 from linkage.gear.joints import actuator_joints, brace_joints, door_joints, lock_link_joints, spring_joints, tie
 from linkage.gear.model import (
@@ -27,9 +27,10 @@ from linkage.gear.model import (
     GearPart,
     PointMass,
 )
-from linkage.gear.shape import leg_sense, lock_position
+from linkage.gear.shape import LEAST_ARM, leg_sense, lock_position
+from linkage.mechanism.groups import TwoLinks
 from linkage.mechanism.model import GROUND, Joint, Mechanism
-from linkage.mechanism.plan import plan
+from linkage.mechanism.plan import Plan, plan
 from linkage.plane.vectors import at, dot, plain
 
 UPPER_PIN_ON = {"folding": UPPER, "telescoping": BARREL, "sliding root": SLIDER}
@@ -52,11 +53,12 @@ def build(study: Study) -> Gear:
     driver = {LOCK_UPPER: "lock root", UPPER: "upper pin", LEG: "trunnion"}[driven]
     mechanism = Mechanism(tuple(joints), driver)
     frame.joints.update({j.name: {j.a, j.b} for j in joints})
-    sense = leg_sense(entry.folds)
+    sense, order = leg_sense(entry.folds), plan(mechanism)
+    _check_arms(order)
     pair = lock_link or brace
     return Gear(
         mechanism=mechanism,
-        plan=plan(mechanism),
+        plan=order,
         down=down,
         aft=frame.aft,
         leg_sense=sense,
@@ -75,6 +77,22 @@ def build(study: Study) -> Gear:
         doors=tuple(d.name for d in entry.door),
         ties=tuple(tie(s, frame, f"gear.lock_spring[{i}]") for i, s in enumerate(entry.lock_spring)),
     )
+
+
+def _check_arms(order: Plan) -> None:
+    """Two pins on one place do not say how a link stands. Raises ``MechanismError``; a family's design is NaN there."""
+    arms = (
+        (body, np.abs(group.c - pin))
+        for group in order.groups
+        if isinstance(group, TwoLinks)
+        for body, pin in ((group.one, group.a), (group.two, group.b))
+    )
+    for body, arm in arms:
+        if arm.size == 1 and arm.item() < LEAST_ARM:
+            raise MechanismError(
+                f"gear: two pins of the {body} lie {arm.item():.3g} mm apart and do not say how it stands;"
+                f" the least that works is {LEAST_ARM:g} mm"
+            )
 
 
 def _assemble(entry: GearEntry, frame: Frame) -> tuple[list[Joint], BraceShape | None]:

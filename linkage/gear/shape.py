@@ -17,6 +17,9 @@ from linkage.gear.model import BraceShape
 from linkage.plane.vectors import at, dot, plain
 
 FOLDS = {"up": 1j, "down": -1j, "forward": -1.0 + 0j, "aft": 1.0 + 0j}
+LEAST_ARM = 1.0
+"""mm between pins that are to be two."""
+
 LEAST_LEAN = 0.1
 """Sine of the least angle between a brace and the direction in which its knee is said to fold."""
 
@@ -46,6 +49,8 @@ def _sized_brace(entry: GearEntry) -> tuple[complex, BraceShape]:
     brace, trunnion, upper = entry.brace, at(entry.trunnion), at(entry.brace.upper_pin)
     span, arm = _locked_span(brace), _lug_arm(brace)
     base = upper - trunnion
+    _refuse_short("gear.brace.upper_pin", base)
+    _refuse_short("gear.brace.lug", arm)
     cosine = (abs(base) ** 2 + abs(arm) ** 2 - span**2) / (2 * abs(base) * abs(arm))
     if np.ndim(cosine) == 0 and abs(cosine) > 1:
         raise MechanismError(_open_triangle(entry, abs(base), abs(arm), span))
@@ -61,6 +66,15 @@ def _sized_brace(entry: GearEntry) -> tuple[complex, BraceShape]:
     knee = upper + root(upper_link**2 - h * h) * line - h * fold
     angle = plain(np.arcsin(h / upper_link) + np.arcsin(h / lower_link))
     return down, BraceShape(upper_link, lower_link, h, angle, span, knee, lug, fold)
+
+
+def _refuse_short(what: str, arm: complex) -> None:
+    """From the trunnion to a pin of the brace; in a family such designs do not close."""
+    if np.ndim(arm) == 0 and abs(arm) < LEAST_ARM:
+        raise MechanismError(
+            f"{what} lies {abs(arm):.3g} mm from gear.trunnion: the brace cannot hold the leg there;"
+            f" the least that works is {LEAST_ARM:g} mm"
+        )
 
 
 def root(value: Any) -> Any:

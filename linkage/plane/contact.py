@@ -26,6 +26,8 @@ EDGE_ROUNDS = 10
 SHARP = 0.005
 """mm. Edges that cannot raise the depth by more are looked at no closer."""
 
+NO_AREA = shapely.Polygon()
+
 EROSION_MARGIN = 1e-6
 """mm by which less is taken away than asked, above the rounding of the difference."""
 
@@ -33,7 +35,7 @@ EROSION_MARGIN = 1e-6
 def signed(shapes: NDArray[Any], others: NDArray[Any], radius: float) -> Floats:
     """Signed gaps (k,) of core geometries (k,) to obstacles (k,) or (1,)."""
     gap = np.asarray(shapely.distance(shapes, others), dtype=float)
-    touching = np.flatnonzero(gap == 0.0)
+    touching = np.flatnonzero((gap == 0.0) & (shapely.get_dimensions(others) == 2))  # nothing lies in a line
     if touching.size:
         others = np.broadcast_to(others, shapes.shape)
         _, owner, depth = overlap(shapes[touching], others[touching])
@@ -90,13 +92,12 @@ def _along_edges(
 
 def areal(others: NDArray[Any]) -> NDArray[Any]:
     """The part of each geometry that has an area (an empty polygon where there is none)."""
-    kinds = shapely.get_type_id(others)
-    if np.all((kinds == shapely.GeometryType.POLYGON) | (kinds == shapely.GeometryType.MULTIPOLYGON)):
-        return others
-    parts, owner = shapely.get_parts(others, return_index=True)
-    flat = shapely.get_dimensions(parts) < 2
-    found = [shapely.union_all(parts[~flat & (owner == k)]) for k in range(others.size)]
-    return np.array([shapely.Polygon() if shapely.is_empty(g) else g for g in found], dtype=object)
+    out, kinds = np.array(others, dtype=object), shapely.get_type_id(others)
+    out[shapely.get_dimensions(others) < 2] = NO_AREA
+    for k in np.flatnonzero((kinds == shapely.GeometryType.GEOMETRYCOLLECTION) & (out != NO_AREA)):
+        parts = shapely.get_parts(others[k])
+        out[k] = shapely.union_all(parts[shapely.get_dimensions(parts) == 2])
+    return out
 
 
 def deepest_bound(obstacle: Any) -> float:

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from linkage import __version__
+from linkage.errors import DocumentError, Fault
 from linkage.gear import GearPart
 from linkage.handoff.model import (
     Area,
@@ -42,9 +43,15 @@ DRAWN_WITHIN = 0.02
 
 
 def hand_over(solution: Solution) -> HandOff:
-    """Keep-out with its provenance, drawing layers and pins, in the length unit of the study (mm or in)."""
+    """Keep-out with its provenance, drawing layers and pins, in the length unit of the study (mm or in).
+
+    ``DocumentError`` where no part of the gear takes any room.
+    """
     r = solution.results
     keep_out = r.swept.keep_out
+    if not keep_out.slabs:
+        wanted = "at least one part, which a keep-out keeps free; [tyre] alone is on no leg"
+        raise DocumentError([Fault("gear.part", "no part takes any room", wanted)], solution.source.path.name)
     return HandOff(
         keep_out=NamedSolid("keep-out", KEEP_OUT_COLOUR, _slabs(keep_out.slabs), 0.5),
         provenance=provenance(solution),

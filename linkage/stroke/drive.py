@@ -7,15 +7,12 @@ import math
 import numpy as np
 
 from linkage.errors import MechanismError
-from linkage.gear import CRANK, LEG, LOCK_UPPER, UPPER, Gear
+from linkage.gear import CRANK, LEAST_ARM, LEG, LOCK_UPPER, UPPER, Gear
 from linkage.mechanism.dead import dead_points
 from linkage.mechanism.model import Floats
 from linkage.mechanism.motion import trace
 from linkage.plane.vectors import cross
 from linkage.stroke.motion import SCAN, actuator_rate, swing_at
-
-LEAST_ARM = 1.0
-"""mm between pins that are to be two."""
 
 PIVOTS = {LEG: "trunnion", UPPER: "upper pin", LOCK_UPPER: "lock root", CRANK: "crank pivot"}
 

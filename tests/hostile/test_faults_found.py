@@ -6,23 +6,30 @@ import io
 import math
 import re
 from pathlib import Path
+from typing import Any
 
 import ezdxf
+import numpy as np
 import pytest
+import shapely
 
-from linkage.document.reader import read
+from linkage.document.reader import Source, read
 from linkage.drafting.draft import begin
 from linkage.drafting.keeping import saved_beside
-from linkage.errors import DocumentError
+from linkage.errors import DocumentError, MechanismError
 from linkage.folders import staged
+from linkage.gear import build
 from linkage.glance import glance
 from linkage.obstacles import obstacles
+from linkage.plane.contact import areal, signed
+from linkage.report.hand_over import hand_over
+from linkage.solution import solve
 from tests import topologies
 from tests.hostile.bay_files import read_as, study_with
 from tests.hostile.intact_files import intact, old_dxf
 from tests.hostile.moments import at_every_step
 from tests.hostile.watching import LONGEST, no_longer_than
-from tests.studies import OSTREL
+from tests.studies import MERROW, OSTREL, changed
 
 CIRCLE = "0 CIRCLE 8 ENGINE 10 1200 20 800 40 50"
 IN_BOX = "0 LINE 8 0 10 0 20 0 11 30 21 0"
@@ -208,3 +215,40 @@ def test_a_folder_is_replaced_from_a_working_folder_that_is_gone(
         with staged(out, last="a.txt") as draft:
             (draft / "a.txt").write_text(text)
     assert (out / "a.txt").read_text() == "new"
+
+
+@pytest.mark.parametrize(
+    ("change", "named"),
+    [
+        ({"gear.brace.upper_pin": [840, 682]}, "gear.brace.upper_pin"),
+        ({"gear.brace.lug": {"along": 0}}, "gear.brace.lug"),
+    ],
+)
+def test_a_brace_that_ends_at_the_trunnion(change: dict[str, Any], named: str) -> None:
+    """It divided by the distance."""
+    with pytest.raises(MechanismError, match=f"{named} lies 0 mm from gear.trunnion.* the least that works is 1 mm"):
+        build(changed(change))
+
+
+def test_a_link_whose_pins_lie_on_one_another() -> None:
+    """Its direction was worked out from a length of nought, which was said as a warning of a library."""
+    study = topologies.study("lock links", {"gear.lock_link.pin": {"radius": 1e-300, "angle": 12}})
+    with pytest.raises(MechanismError, match=r"two pins of the .* lie 0 mm apart .* the least that works is 1 mm"):
+        build(study)
+
+
+def test_a_gear_without_parts_hands_nothing_over() -> None:
+    """It said that a solid has no slabs."""
+    bare = topologies.study("upper link", {"gear.part": [], "gear.neighbours": []})
+    without = solve(Source(MERROW, "0" * 64, "", bare), closely=False)
+    with pytest.raises(DocumentError, match=r"gear\.part: no part takes any room"):
+        hand_over(without)
+
+
+def test_lines_that_cross_touch_and_have_no_depth_in_one_another() -> None:
+    """A bay item may be a line: an empty area was made for each of thousands of gears, which took most of the time."""
+    lines = shapely.linestrings([[[0, 0], [10, 10]]] * 3)
+    line, box = shapely.LineString([(0, 10), (10, 0)]), shapely.box(4, 4, 9, 6)
+    others = np.array([line, shapely.Point(5, 5).buffer(2), shapely.GeometryCollection([line, box])])
+    assert signed(lines, others, 1.0) == pytest.approx([-1.0, -3.0, -2.0], abs=0.02)
+    assert [shapely.is_empty(a) for a in areal(others)] == [True, False, False]
