@@ -12,6 +12,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from linkage.document.quantities import Kind, models_in
+from linkage.document.reader import place
 from linkage.document.study import Study
 from linkage.errors import Fault
 
@@ -29,13 +30,14 @@ def numbered(field: str, table: Mapping[str, Any]) -> str:
     """A path with names in its brackets, such as ``bay.item[oil cooler].required``, with places in the list instead."""
     here: Any = table
     for name, index in re.findall(r"([^.\[\]]+)|\[([^\]]*)\]", field):
-        if isinstance(here, list) and index and not index.isdigit():
+        if isinstance(here, list) and index and place(index) is None:
             named = [i for i, entry in enumerate(here) if isinstance(entry, Mapping) and entry.get("name") == index]
             if len(named) != 1:
                 return field
             field, index = field.replace(f"[{index}]", f"[{named[0]}]", 1), str(named[0])
-        if isinstance(here, list) and index.isdigit() and int(index) < len(here):
-            here = here[int(index)]
+        at = place(index)
+        if isinstance(here, list) and at is not None and at < len(here):
+            here = here[at]
         else:
             here = here.get(name) if isinstance(here, Mapping) else None
     return field

@@ -112,8 +112,13 @@ def steps(field: str) -> list[str | int]:
     steps: list[str | int] = []
     for piece in field.split("."):
         name, *indices = piece.replace("]", "").split("[")
-        steps += [name, *(int(i) if i.isdigit() else i for i in indices)]
+        steps += [name, *(i if (k := place(i)) is None else k for i in indices)]
     return steps
+
+
+def place(index: str) -> int | None:
+    """A place in a list as it is written, None for what is none: a name, or more than any list has."""
+    return int(index) if index.isascii() and index.isdigit() and len(index) < 10 else None
 
 
 def bytes_of(path: Path) -> bytes:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Mapping
+from functools import cache
 from typing import Any
 
 from pydantic import BaseModel
@@ -54,7 +55,11 @@ def _part(here: Any, step: str | int, field: str) -> Any:
     return getattr(here, name)
 
 
-def _attribute(here: Any, step: str | int) -> str | None:
+def _attribute(here: BaseModel, step: str | int) -> str | None:
     """Attribute of a table under the name that the document uses for it."""
-    fields = type(here).model_fields
-    return next((n for n, f in fields.items() if (f.alias or n) == step), None)
+    return _attributes(type(here)).get(str(step))
+
+
+@cache
+def _attributes(kind: type[BaseModel]) -> dict[str, str]:
+    return {field.alias or name: name for name, field in kind.model_fields.items()}

@@ -252,3 +252,12 @@ def test_lines_that_cross_touch_and_have_no_depth_in_one_another() -> None:
     others = np.array([line, shapely.Point(5, 5).buffer(2), shapely.GeometryCollection([line, box])])
     assert signed(lines, others, 1.0) == pytest.approx([-1.0, -3.0, -2.0], abs=0.02)
     assert [shapely.is_empty(a) for a in areal(others)] == [True, False, False]
+
+
+@pytest.mark.parametrize(
+    "path", ["gear.trunnion[²]", f"gear.trunnion[{'1' * 5000}]", "gear.trunnion[-1]", "gear.trunnion[٣]", "[[[", "."]
+)
+def test_a_path_of_a_setting_that_is_none(path: str) -> None:
+    """Python takes more signs for digits than for numbers, and no number of thousands of digits."""
+    with pytest.raises(DocumentError, match="no such place in the study"):
+        read(MERROW, {path: 3})
