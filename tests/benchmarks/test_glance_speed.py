@@ -15,8 +15,9 @@ from linkage.glance import Held, glance, moved
 from tests.benchmarks.measure import WORK, work
 from tests.studies import MERROW, OSTREL, source
 
-REACHED = {MERROW: 0.018, OSTREL: 0.016}
-"""s of the processor on the machine at rest, a tenth above what was measured last: slower than this is a loss."""
+REACHED = {MERROW: 0.020, OSTREL: 0.018}
+"""s of the processor on the machine at rest. Measured last: 0.015 to 0.017, and 0.0135 to 0.017: slower than these
+limits is a loss."""
 
 MOVES = 48
 
