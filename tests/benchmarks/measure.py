@@ -93,6 +93,20 @@ def peak(pid: int) -> float:
     return int(line.split()[1]) / 1024
 
 
+def held() -> float:
+    """Memory that this process holds now, MB; its `peak` counts from here on (Linux)."""
+    Path("/proc/self/clear_refs").write_text("5", encoding="ascii")
+    return peak(os.getpid())
+
+
+def alone(modules: str) -> float:
+    """Memory of a fresh process that has loaded these modules, MB."""
+    line = f"import os, {modules}; from tests.benchmarks.measure import peak; print(peak(os.getpid()))"
+    return float(
+        subprocess.run([sys.executable, "-c", line], cwd=ROOT, capture_output=True, text=True, check=True).stdout
+    )
+
+
 def machine() -> str:
     """Processors, and whether others work on them now: a load above 1 means that they do."""
     load = os.getloadavg()[0]
