@@ -82,19 +82,24 @@ def bounded(value: float, kind: str) -> float:
     return float(value)
 
 
-class Reads:
-    """Read before anything else is checked, as a ``BeforeValidator``, whose signature would be looked at anew in each
-    of hundreds of fields."""
+@dataclass(frozen=True)
+class Kind:
+    """What a number measures, by its name in `linkage.units`: reads it into the inside unit before anything else is
+    checked, and tells the schema and those who walk the fields. As a ``BeforeValidator`` its signature would be looked
+    at anew in each of hundreds of fields."""
 
-    def __init__(self, kind: str) -> None:
-        self.kind = kind
+    name: str
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
         return core_schema.with_info_before_validator_function(self.value, handler(source))
 
+    def __get_pydantic_json_schema__(self, core: Any, handler: Any) -> dict[str, Any]:
+        takes = f"a number in the unit declared in [units], or a text with a unit ({', '.join(FACTORS[self.name])})"
+        return {"anyOf": [{"type": "number"}, {"type": "string"}], "description": f"a {self.name}: {takes}"}
+
     def value(self, value: Any, info: Any) -> float:
         """In the inside unit."""
-        kind = self.kind
+        kind = self.name
         if isinstance(value, str):
             return bounded(convert(value, kind), kind)
         if isinstance(value, bool) or not isinstance(value, int | float):
@@ -106,35 +111,24 @@ class Reads:
         return bounded(value * (units or Units.given()).factor(kind), kind)
 
 
-@dataclass(frozen=True)
-class Kind:
-    """What a number measures, by its name in `linkage.units`, for those who walk the fields; tells the schema so."""
-
-    name: str
-
-    def __get_pydantic_json_schema__(self, core: Any, handler: Any) -> dict[str, Any]:
-        takes = f"a number in the unit declared in [units], or a text with a unit ({', '.join(FACTORS[self.name])})"
-        return {"anyOf": [{"type": "number"}, {"type": "string"}], "description": f"a {self.name}: {takes}"}
-
-
-Length = Annotated[float, Reads("length"), Kind("length")]
-Mass = Annotated[float, Reads("mass"), Ge(0), Kind("mass")]
-SignedMass = Annotated[float, Reads("mass"), Kind("mass")]
-Force = Annotated[float, Reads("force"), Kind("force")]
-Speed = Annotated[float, Reads("speed"), Ge(0), Kind("speed")]
-Angle = Annotated[float, Reads("angle"), Kind("angle")]
-Area = Annotated[float, Reads("area"), Ge(0), Kind("area")]
-Pressure = Annotated[float, Reads("pressure"), Ge(0), Kind("pressure")]
-Stiffness = Annotated[float, Reads("stiffness"), Gt(0), Kind("stiffness")]
-PositiveLength = Annotated[float, Reads("length"), Gt(0), Kind("length")]
-LeastForce = Annotated[float, Reads("force"), Ge(0), Kind("force")]
-PositiveForce = Annotated[float, Reads("force"), Gt(0), Kind("force")]
-PositiveSectionArea = Annotated[float, Reads("section_area"), Gt(0), Kind("section_area")]
-PositiveInertia = Annotated[float, Reads("inertia"), Gt(0), Kind("inertia")]
-PositivePressure = Annotated[float, Reads("pressure"), Gt(0), Kind("pressure")]
-PositiveSpeed = Annotated[float, Reads("speed"), Gt(0), Kind("speed")]
-PositiveMass = Annotated[float, Reads("mass"), Gt(0), Kind("mass")]
-GapLength = Annotated[float, Reads("length"), Ge(0), Kind("length")]
+Length = Annotated[float, Kind("length")]
+Mass = Annotated[float, Kind("mass"), Ge(0)]
+SignedMass = Annotated[float, Kind("mass")]
+Force = Annotated[float, Kind("force")]
+Speed = Annotated[float, Kind("speed"), Ge(0)]
+Angle = Annotated[float, Kind("angle")]
+Area = Annotated[float, Kind("area"), Ge(0)]
+Pressure = Annotated[float, Kind("pressure"), Ge(0)]
+Stiffness = Annotated[float, Kind("stiffness"), Gt(0)]
+PositiveLength = Annotated[float, Kind("length"), Gt(0)]
+LeastForce = Annotated[float, Kind("force"), Ge(0)]
+PositiveForce = Annotated[float, Kind("force"), Gt(0)]
+PositiveSectionArea = Annotated[float, Kind("section_area"), Gt(0)]
+PositiveInertia = Annotated[float, Kind("inertia"), Gt(0)]
+PositivePressure = Annotated[float, Kind("pressure"), Gt(0)]
+PositiveSpeed = Annotated[float, Kind("speed"), Gt(0)]
+PositiveMass = Annotated[float, Kind("mass"), Gt(0)]
+GapLength = Annotated[float, Kind("length"), Ge(0)]
 Point = tuple[Length, Length]
 """[FS, WL]"""
 Factor = Annotated[float, Ge(0), Le(50)]
