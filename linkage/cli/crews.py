@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -13,12 +13,15 @@ from linkage.cli.shared import say
 if TYPE_CHECKING:
     from concurrent.futures import Executor
 
-HELP = "how many work at once; left out: "
-Workers = Annotated[int | None, typer.Option("--workers", min=1, max=256, help=f"{HELP}one for each core", metavar="N")]
-FewWorkers = Annotated[int | None, typer.Option("--workers", min=1, max=256, help=f"{HELP}one", metavar="N")]
-ReviewWorkers = Annotated[
-    int | None, typer.Option("--workers", min=1, max=256, help=f"{HELP}one for each core, 4 at most", metavar="N")
-]
+
+def _workers(by_default: str) -> Any:
+    told = f"how many work at once; left out: {by_default}"
+    return typer.Option("--workers", min=1, max=256, help=told, metavar="N")
+
+
+Workers = Annotated[int | None, _workers("one for each core")]
+FewWorkers = Annotated[int | None, _workers("one")]
+ReviewWorkers = Annotated[int | None, _workers("one for each core, 4 at most")]
 Cluster = Annotated[
     str | None, typer.Option("--cluster", help="work on a Dask cluster: address of its scheduler", metavar="ADDRESS")
 ]

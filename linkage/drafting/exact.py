@@ -47,14 +47,14 @@ class Exactly:
 
     def ask(self, source: Source) -> int:
         """Begin with a study; returns its number."""
-        self._clerk.forget()
-        number = self._next()
+        self.forget()
+        number = int(self._wanted.value)
         self._clerk.ask(_answer, number, source)
         return number
 
     def forget(self) -> None:
         """What was asked for no longer matters."""
-        self._next()
+        self._wanted.value += 1
         self._clerk.forget()
 
     def answer(self) -> Exact | None:
@@ -66,10 +66,6 @@ class Exactly:
         """End the process, also in the middle of its work."""
         self.forget()
         self._clerk.close()
-
-    def _next(self) -> int:
-        self._wanted.value += 1
-        return int(self._wanted.value)
 
 
 # --- in the process ---------------------------------------------------------------------------------------------------

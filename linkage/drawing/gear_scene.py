@@ -24,6 +24,7 @@ from linkage.drawing.scene import (
     Window,
 )
 from linkage.gear import Gear, GearPart
+from linkage.mechanism.model import Complexes
 from linkage.obstacles import Obstacle
 from linkage.results import Results
 from linkage.tracks import core_at, in_state
@@ -34,6 +35,14 @@ MARGIN = 60.0
 
 NAMED = ("upper pin", "knee", "lug", "axle", "lock knee", "lock pin")
 """Moving pins whose names are written beside them."""
+
+
+def rim(start: complex, end: complex, radius: float, steps: int) -> Complexes:
+    """Closed line around a bar with round ends, half circles of so many straight pieces, as drawn and no more."""
+    along = end - start
+    ahead = along / abs(along) if along else 1.0
+    cap = radius * ahead * np.exp(1j * np.linspace(-np.pi / 2, np.pi / 2, steps + 1))
+    return np.concatenate([end + cap, start - cap, [end + cap[0]]])
 
 
 def side_view(r: Results) -> Scene:

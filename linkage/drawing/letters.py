@@ -112,7 +112,7 @@ class Letters(Artist):
         super().__init__()
         self.set_zorder(layer)
         self.kept = Pieces(dpi, TEXT_SIZE)
-        self.colour, self.paper = _bytes(colour or theme.ink), _bytes(theme.paper)
+        self.colour, self.paper = channels(colour or theme.ink), channels(theme.paper)
         self.pitch = round(spacing * self.kept.height)
         self.ground = ground
         self.lines: tuple[str, ...] = ()
@@ -150,7 +150,8 @@ class Letters(Artist):
         return sheet
 
 
-def _bytes(colour: str) -> tuple[int, int, int]:
+def channels(colour: str) -> tuple[int, int, int]:
+    """Red, green and blue, 0 to 255."""
     red, green, blue = (round(255 * v) for v in to_rgb(colour))
     return red, green, blue
 

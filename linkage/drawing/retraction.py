@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -11,7 +10,7 @@ import numpy as np
 from linkage.drawing.animation import Clip
 from linkage.drawing.axes import TEXT_SIZE, dress, lettering, new_figure
 from linkage.drawing.frames import Frames, steady
-from linkage.drawing.gear_scene import bay, caption, fixed_pins, ground_line, view_window
+from linkage.drawing.gear_scene import bay, caption, fixed_pins, ground_line, rim, view_window
 from linkage.drawing.paint import paint
 from linkage.drawing.palette import LIGHT, Theme
 from linkage.drawing.scene import Region, Role, Scene
@@ -117,15 +116,8 @@ def _outline(part: GearPart, core: Complexes) -> MplPath:
     """A part whose core lies there, as drawn."""
     from matplotlib.path import Path as MplPath
 
-    if part.closed:
-        rim = core
-    else:
-        a, b = core[0], core[-1]
-        ahead = (b - a) / abs(b - a) if a != b else 1.0
-        arc = part.radius * ahead * np.exp(1j * np.linspace(-math.pi / 2, math.pi / 2, ARC_STEPS + 1))
-        rim = np.concatenate([b + arc, a - arc])
-    rim = np.append(rim, rim[0])
-    return MplPath(np.column_stack([rim.real, rim.imag]), closed=True)
+    ring = np.append(core, core[0]) if part.closed else rim(core[0], core[-1], part.radius, ARC_STEPS)
+    return MplPath(np.column_stack([ring.real, ring.imag]), closed=True)
 
 
 def _from_ahead(part: GearPart, core: Complexes) -> MplPath:

@@ -9,11 +9,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from matplotlib.artist import Artist
-from matplotlib.colors import to_rgb
 from numpy.typing import NDArray
 
 from linkage.drawing.axes import TEXT_SIZE
-from linkage.drawing.letters import ROOM, Pieces
+from linkage.drawing.letters import ROOM, Pieces, channels
 from linkage.drawing.palette import Theme
 from linkage.drawing.text import wrapped
 
@@ -66,7 +65,7 @@ def mixed(covered: Bytes, ink: str, paper: str) -> Words:
 @lru_cache(256)
 def _shades(ink: str, paper: str) -> Words:
     """From paper to ink in 256 steps, (256,)."""
-    a, b = (np.array([*_bytes(c), 255], dtype=np.int32) for c in (ink, paper))
+    a, b = (np.array([*channels(c), 255], dtype=np.int32) for c in (ink, paper))
     steps = b + (a - b) * np.arange(256)[:, None] // 255
     return np.ascontiguousarray(steps, dtype=np.uint8).view(np.uint32)[:, 0]
 
@@ -84,14 +83,14 @@ def _copy(renderer: Any, pixels: Words, left: int, low: int) -> None:
     """Lay pixels on the canvas through which nothing shines, ``left`` and ``low`` from its lower left corner. What
     would lie beyond its edges is left out."""
     canvas = np.asarray(renderer.buffer_rgba()).view(np.uint32)[..., 0]
-    top = len(canvas) - low - len(pixels)
+    _lay(canvas, pixels, len(canvas) - low - len(pixels), left)
+
+
+def _lay(ground: Words, pixels: Words, top: int, left: int) -> None:
+    """Pixels in place of those of the ground, cut off at its edges."""
     pixels = pixels[max(-top, 0) :, max(-left, 0) :]
-    under = canvas[max(top, 0) :, max(left, 0) :][: pixels.shape[0], : pixels.shape[1]]
+    under = ground[max(top, 0) :, max(left, 0) :][: pixels.shape[0], : pixels.shape[1]]
     under[:] = pixels[: under.shape[0], : under.shape[1]]
-
-
-def _bytes(colour: str) -> list[int]:
-    return [round(255 * c) for c in to_rgb(colour)]
 
 
 class Letters(Artist):
@@ -219,7 +218,8 @@ class Sheet(Artist):
             place = round(x * (width - 1))
             shown = text if side == "right" else cut(text, size, bold, end - place)
             start = place if side == "left" else place - length(text, size, bold)
-            _put(strip, _inked(shown, size, bold, line.colour or self.theme.ink, self.theme.paper), start - PAD)
+            inked = _inked(shown, size, bold, line.colour or self.theme.ink, self.theme.paper)
+            _lay(strip, inked, (len(strip) - len(inked)) // 2, start - PAD)
             end = start - GAP
             if line.bar is not None:
                 end = min(end, round(width * min(line.bar[:2])) - GAP)
@@ -229,14 +229,6 @@ class Sheet(Artist):
         a, b = (round(width * v) for v in (start, end))
         strip[round(0.28 * height) : round(0.72 * height) + 1, min(a, b) : max(a, b) + 1] = _word(colour)
         strip[:, a] = _word(self.theme.muted)
-
-
-def _put(strip: Words, pixels: Words, left: int) -> None:
-    """Lay a text into the middle of a strip, cut off at its edges."""
-    spare = (strip.shape[0] - pixels.shape[0]) // 2
-    pixels = pixels[max(-spare, 0) :, max(-left, 0) :]
-    under = strip[max(spare, 0) :, max(left, 0) :][: pixels.shape[0], : pixels.shape[1]]
-    under[:] = pixels[: under.shape[0], : under.shape[1]]
 
 
 @lru_cache(1024)

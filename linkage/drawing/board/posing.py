@@ -11,12 +11,13 @@ import shapely
 from numpy.typing import NDArray
 
 from linkage.drafting.handles import Handle
+from linkage.drawing.gear_scene import rim
 from linkage.gear import BodyPoint, Gear, GearPart
 from linkage.mechanism.model import GROUND, Complexes, Floats
 from linkage.stroke import placed
 
-ARC = np.exp(1j * np.linspace(-np.pi / 2, np.pi / 2, 17))
-"""Half a circle about the far end of a bar that points along +FS."""
+ARC_STEPS = 16
+"""Straight pieces of a half circle."""
 
 CIRCLE = np.exp(1j * np.linspace(0.0, 2 * np.pi, 61))
 
@@ -56,10 +57,7 @@ def outline(part: GearPart, core: Complexes) -> NDArray[np.float64]:
     if len(core) == 1:
         ring = core[0] + part.radius * CIRCLE
     elif len(core) == 2:
-        along = core[1] - core[0]
-        size = abs(along)
-        cap = part.radius * ARC * (along / size if size > 0 else 1.0)
-        ring = np.concatenate([core[1] + cap, core[0] - cap, [core[1] + cap[0]]])
+        ring = rim(core[0], core[1], part.radius, ARC_STEPS)
     elif part.radius == 0.0:
         ring = np.append(core, core[0])
     else:
