@@ -41,14 +41,16 @@ class ClusterError(LinkageError):
 class Cluster(Executor):
     """A Dask client as an executor for `linkage.crew.gather`.
 
-    ``cautions``: what differs on the workers; ``losses``: what a future raises where its batch is lost for good.
+    ``cautions``: what differs on the workers; ``losses``: what a future raises where its batch is lost for good;
+    ``deaths``: where workers ended again and again with the batch on them, though another there may be the cause.
     """
 
     def __init__(self, client: Any, cautions: tuple[str, ...] = ()) -> None:
         from distributed.scheduler import KilledWorker
 
         self.client, self.cautions = client, cautions
-        self.losses: tuple[type[Exception], ...] = (KilledWorker, CancelledError)
+        self.losses: tuple[type[Exception], ...] = (CancelledError,)
+        self.deaths: tuple[type[Exception], ...] = (KilledWorker,)
         self._inner = client.get_executor(retries=RETRIES, pure=False)
         self._window, self._asked, self._manned = AHEAD, time.monotonic() - 2 * ASKING, time.monotonic()
 

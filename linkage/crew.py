@@ -106,6 +106,8 @@ class _Round(Generic[B, R]):
         self.flying: dict[Future[R], int] = {}
         self.waiting = deque(range(len(batches)))
         self.lost: Counter[int] = Counter()
+        self.doubted: deque[int] = deque()
+        self.alone: set[int] = set()
         self.begin = time.perf_counter()
 
     @property
@@ -113,12 +115,11 @@ class _Round(Generic[B, R]):
         return time.perf_counter() - self.begin
 
     def run(self) -> None:
-        while self.waiting or self.flying:
+        while self.waiting or self.flying or self.doubted:
             if self.executor is None:
                 self._here()
                 continue
-            while self.waiting and len(self.flying) < _window(self.executor):
-                self._give(self.executor, self.waiting.popleft())
+            self._hand_out(self.executor)
             for future in wait(self.flying, LOOK, FIRST_COMPLETED).done:
                 self._take(future)
 
@@ -136,6 +137,15 @@ class _Round(Generic[B, R]):
         except Exception as err:
             raise self._named(err, number) from None
 
+    def _hand_out(self, executor: Executor) -> None:
+        """As many as the executor wants; one that was lost with others goes alone, for then it is the cause or not."""
+        if self.doubted and not self.flying:
+            self.alone.add(self.doubted[0])
+            self._give(executor, self.doubted.popleft())
+        elif not self.doubted and self.alone.isdisjoint(self.flying.values()):
+            while self.waiting and len(self.flying) < _window(executor):
+                self._give(executor, self.waiting.popleft())
+
     def _give(self, executor: Executor, number: int) -> None:
         try:
             self.flying[executor.submit(self.work, self.batches[number])] = number
@@ -146,6 +156,8 @@ class _Round(Generic[B, R]):
         number = self.flying.pop(future)
         try:
             self._keep(number, future.result())
+        except getattr(self.executor, "deaths", ()) as err:
+            self._doubt(number, err)
         except (BrokenExecutor, *getattr(self.executor, "losses", ())) as err:
             self._lose(number, err)
         except Exception as err:
@@ -156,6 +168,12 @@ class _Round(Generic[B, R]):
         if self.tell is not None:
             done = len(self.results)
             self.tell(done, len(self.batches), done / max(self.seconds, 1e-9))
+
+    def _doubt(self, number: int, err: Exception) -> None:
+        if number in self.alone:
+            self._lose(number, err)  # raises: only a crew of its own is renewed
+        self.lost[number] += 1
+        self.doubted.append(number)
 
     def _lose(self, number: int, err: Exception) -> None:
         self.lost[number] += 1

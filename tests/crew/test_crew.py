@@ -94,6 +94,43 @@ def test_a_pool_that_cannot_be_renewed_names_the_batch(tmp_path: Path) -> None:
         gather(killed_once, jobs(3, tmp_path / "killed"), crew)
 
 
+class DeadError(Exception):
+    """What the executor below says of a batch lost with its worker."""
+
+
+class Blaming(ThreadPoolExecutor):
+    """Counts the death of a worker against every batch that lay on it, as clusters do."""
+
+    window, deaths = 4, (DeadError,)
+
+    def __init__(self, guilty: int | None, innocent: int) -> None:
+        super().__init__(1)
+        self.guilty, self.innocent = guilty, innocent
+        self.given: list[int] = []
+
+    def submit(self, fn, /, *args, **kwargs):  # type: ignore[no-untyped-def]
+        number = args[0].number
+        dies = number == self.guilty or (number == self.innocent and number not in self.given)
+        self.given.append(number)
+        return super().submit(ended, number) if dies else super().submit(fn, *args, **kwargs)
+
+
+def ended(number: int) -> float:
+    raise DeadError(f"batch {number} again")
+
+
+def test_a_batch_lost_with_another_is_not_blamed() -> None:
+    with Blaming(guilty=2, innocent=1) as crew, pytest.raises(LostBatchError, match=r"^batch 3 of 9 was lost"):
+        gather(spread, jobs(9), crew)
+    assert crew.given.count(2) == 2
+
+
+def test_a_batch_lost_by_chance_is_done_again() -> None:
+    with Blaming(guilty=None, innocent=4) as crew:
+        found = gather(spread, jobs(9), crew)
+    assert found.results == ALONE and found.redone == 1
+
+
 @pytest.mark.parametrize("make", [lambda: None, lambda: Workers(2), lambda: ThreadPoolExecutor(2)])
 def test_an_exception_comes_through_with_its_batch(make: Callable[[], Workers | None]) -> None:
     crew = make()
