@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 from itertools import chain
 
 from linkage.document.gear import GearEntry
@@ -122,8 +123,8 @@ def _names(study: Study) -> Iterator[Fault]:
 def _outlines(study: Study) -> Iterator[Fault]:
     for i, item in enumerate(study.bay.item):
         if item.outline is not None:
-            reason = polygon_of([complex(*p) for p in item.outline])
-            if isinstance(reason, str):
+            reason = _no_outline(item.outline)
+            if reason is not None:
                 yield Fault(
                     f"bay.item[{i}].outline", f"{item.name!r}: {reason}", "an outline that does not cross itself"
                 )
@@ -132,6 +133,13 @@ def _outlines(study: Study) -> Iterator[Fault]:
         yield from _unknown_parts(study, i)
     for i, part in enumerate(study.gear.part):
         yield from _intervals(f"gear.part[{i}].butt_lines", part.name, part.butt_lines)
+
+
+@lru_cache(maxsize=1024)
+def _no_outline(outline: tuple[tuple[float, float], ...]) -> str | None:
+    """Why it is none; kept, for a study that is being changed is looked through anew each time."""
+    found = polygon_of([complex(*p) for p in outline])
+    return found if isinstance(found, str) else None
 
 
 def _unknown_parts(study: Study, i: int) -> Iterator[Fault]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
@@ -38,12 +38,29 @@ def _validated(study: Study, name: str, changes: Mapping[str, Any]) -> Study:
     table = getattr(study, name)
     whole = not isinstance(table, BaseModel)
     model: BaseModel = study if whole else table
-    given = model.model_dump(mode="json", by_alias=True, exclude_unset=True)
-    plain = given if whole else {name: given}
+    tables = plain(study, ()) if whole else {name: plain(table, ())}
     for field, value in changes.items():
-        put(plain, field, list(value) if isinstance(value, tuple) else value)
+        tables |= plain(tables, steps(field)[:-1])
+        put(tables, field, list(value) if isinstance(value, tuple) else value)
     try:
-        made = type(model).model_validate(given, context={"units": INSIDE})
+        made = type(model).model_validate(tables if whole else tables[name], context={"units": INSIDE})
     except ValidationError as err:
         raise DocumentError(translated(err, () if whole else (name,))) from err
     return made if isinstance(made, Study) else study.model_copy(update={name: made})
+
+
+def plain(value: Any, way: Sequence[str | int]) -> Any:
+    """A table as a file has it, opened along a way into it; what lies beside the way is left as it was read."""
+    if isinstance(value, BaseModel):
+        fields = type(value).model_fields
+        value = {fields[name].alias or name: getattr(value, name) for name in value.model_fields_set}
+    if isinstance(value, list | tuple):
+        value = [plain(v, ()) if isinstance(v, list | tuple) else v for v in value]
+        inside = bool(way) and isinstance(way[0], int) and 0 <= way[0] < len(value)
+    else:
+        inside = bool(way) and isinstance(value, dict) and way[0] in value
+    if not inside:
+        return value
+    opened = value.copy()
+    opened[way[0]] = plain(value[way[0]], way[1:])
+    return opened

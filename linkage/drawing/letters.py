@@ -98,7 +98,7 @@ class Pieces:
 
 def pieces(line: str) -> list[str]:
     """Words, digits and gaps of a line, in order; a line that is read from the right stays whole."""
-    if any(unicodedata.bidirectional(c) in ("R", "AL", "AN") for c in line):
+    if not line.isascii() and any(unicodedata.bidirectional(c) in ("R", "AL", "AN") for c in line):
         return [line]
     return re.findall(r"[0-9]|\s+|[^0-9\s]+", line)
 

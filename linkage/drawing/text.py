@@ -17,7 +17,9 @@ def plain(text: str, limit: int = 240) -> str:
 
     Use it with ``parse_math=False``; where that cannot be said, use :func:`escaped`.
     """
-    line = " ".join("".join(_harmless(c) for c in str(text)).split())
+    text = str(text)
+    harmless = text if text.isascii() and text.isprintable() else "".join(_harmless(c) for c in text)
+    line = " ".join(harmless.split())
     return line if len(line) <= limit else line[: max(limit - 1, 0)].rstrip() + "…"
 
 

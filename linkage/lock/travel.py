@@ -70,7 +70,7 @@ def lock_travel(gear: Gear, stroke: Stroke, least_offset: float) -> LockTravel |
         least_offset=least_offset,
         least_travel=float(way * (beside[0] - length[-2])),
         back=max(0.0, -float(np.concatenate([travel[POINTS:-2], turned]).min())),
-        overswing=-float(swing_at(gear, np.array([dead]))[0]),
+        overswing=stroke.overswing if dead == stroke.dead_centre else -float(swing_at(gear, np.array([dead]))[0]),
         curve=np.stack([travel[:POINTS], offset[:POINTS]]),
     )
 

@@ -64,8 +64,10 @@ class Motion:
         return np.asarray(self._full(self.state.spin_rate(body)).real)
 
     def _full(self, value: Any) -> Complexes:
-        shape = np.broadcast_shapes(np.shape(value), self.margin.shape)
-        return np.broadcast_to(np.asarray(value, dtype=np.complex128), shape)
+        full = np.asarray(value, dtype=np.complex128)
+        if full.shape == self.margin.shape:
+            return full
+        return np.broadcast_to(full, np.broadcast_shapes(full.shape, self.margin.shape))
 
 
 @np.errstate(invalid="ignore")  # a design that cannot be drawn is NaN
@@ -102,13 +104,15 @@ def tracer(plan: Plan, points: Sequence[tuple[str, Drawn]]) -> Callable[[Floats]
     """`trace` as a function of ``q`` alone, for those who ask for the same points many times."""
     drawn = [(body, column(z)) for body, z in points]
     part, designs = needed(plan, [body for body, _ in points]), max((len(z) for _, z in drawn), default=1)
+    most = (max(designs, plan.mechanism.designs), 1)
     rows = {body: [i for i, (other, _) in enumerate(drawn) if other == body] for body, _ in drawn}
-    places = {body: np.stack([np.broadcast_to(drawn[i][1], (designs, 1)) for i in here]) for body, here in rows.items()}
+    spread = [z if len(z) == designs else np.broadcast_to(z, (designs, 1)) for _, z in drawn]
+    places = {body: np.stack([spread[i] for i in here]) for body, here in rows.items()}
 
     @np.errstate(invalid="ignore")
     def traced(q: Floats) -> Complexes:
         drive = np.atleast_2d(np.asarray(q, dtype=np.float64))
-        shape = np.broadcast_shapes(drive.shape, (plan.mechanism.designs, 1), (designs, 1))
+        shape = np.broadcast_shapes(drive.shape, most)
         out = np.empty((len(drawn), *shape), dtype=np.complex128)
         for here in chunks(shape[1], max(1, CHUNK // shape[0])):
             state = assemble(part, drive[:, here], order=0)
