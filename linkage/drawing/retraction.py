@@ -33,6 +33,9 @@ Size = tuple[int, int]
 ARC_STEPS = 48
 """Straight pieces of a half circle."""
 
+GAP_INSET = 6.0
+"""Pixels that the name of the gap keeps from the edge of the side view."""
+
 LEFT_ROOM = 72.0
 """Pixels for the station scale and its name."""
 
@@ -109,7 +112,10 @@ class _Moving:
         left = a.real < np.mean(self.side.get_xlim())
         x, y = self.side.transData.transform((a.real + (8 if left else -8), a.imag + 8))
         text = plain(f"{name} to {item_name}: margin {self.run.margin[i]:.1f} mm", 70)
-        self.gap_text.show([text], (x, y + self.gap_text.kept.height), right=not left)
+        letters, room = self.gap_text.kept, self.side.bbox
+        x -= 0 if left else letters.width(text)
+        x = max(min(x, room.x1 - letters.width(text) - GAP_INSET), room.x0 + GAP_INSET)
+        self.gap_text.show([text], (x, min(y + letters.height, room.y1 - GAP_INSET)))
 
 
 def _outline(part: GearPart, core: Complexes) -> MplPath:

@@ -11,6 +11,7 @@ from PIL import Image
 
 from linkage.drawing.animation import redraw
 from linkage.drawing.frames import falling, steady
+from linkage.drawing.letters import Letters
 from linkage.drawing.retraction import _outline, motion_clip
 from linkage.errors import DocumentError
 from linkage.report.clips import write_clip
@@ -69,6 +70,18 @@ def test_frames_of_the_gear_equal_a_full_redraw() -> None:
     for i, frame in enumerate(made.frames([0, 3])):
         other.update((0, 3)[i])
         assert (frame != redraw(other.figure)).any(axis=-1).sum() <= 3
+
+
+@pytest.mark.parametrize("path", [MERROW, OSTREL], ids=lambda p: p.parent.name)
+def test_the_name_of_the_gap_stays_in_the_side_view(path: Path) -> None:
+    clip = motion_clip(solution(path).results, steady(solution(path).results, 40), (800, 450))
+    (name,) = (a for a in clip.artists if isinstance(a, Letters) and a.ground)
+    room = clip.figure.axes[0].bbox
+    for i in range(40):
+        clip.update(i)
+        x, wide = name.at[0], name.kept.width(name.lines[0])
+        assert room.x0 <= x - wide * name.right and x + wide * (not name.right) <= room.x1
+        assert room.y0 <= name.at[1] - name.kept.height and name.at[1] <= room.y1
 
 
 def test_outline_is_the_part_itself() -> None:
