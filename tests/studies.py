@@ -8,8 +8,9 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from linkage.document.reader import Source, parse, put, read
+from linkage.document.reader import Source, parse, read
 from linkage.document.study import Study
+from linkage.document.ways import put
 
 if TYPE_CHECKING:
     from linkage.sensitivity import Sensitivity

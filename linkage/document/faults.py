@@ -8,7 +8,7 @@ from itertools import chain
 
 from linkage.document.gear import GearEntry
 from linkage.document.lock_faults import lock_faults
-from linkage.document.states import state_faults
+from linkage.document.state_faults import state_faults
 from linkage.document.study import Study
 from linkage.errors import Fault
 from linkage.plane.outlines import polygon_of

@@ -12,8 +12,8 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from linkage.document.quantities import Kind, models_in
-from linkage.document.reader import place
 from linkage.document.study import Study
+from linkage.document.ways import place
 from linkage.errors import Fault
 
 NEAR = 3

@@ -16,6 +16,7 @@ from pydantic import BaseModel, ValidationError
 from linkage.document.faults import faults
 from linkage.document.quantities import Units, models_in
 from linkage.document.study import Study
+from linkage.document.ways import put
 from linkage.errors import DocumentError, Fault
 
 LARGEST = 4_000_000
@@ -89,36 +90,6 @@ def _change(table: dict[str, Any], changes: Mapping[str, Any], source: str) -> N
             wrong.append(fault)
     if wrong:
         raise DocumentError(wrong, source)
-
-
-def put(table: dict[str, Any], field: str, value: Any) -> None:
-    """Set ``gear.brace.upper_pin`` or ``bay.item[3].required`` in a plain table. Raises ``DocumentError`` if absent."""
-    *way, last = steps(field)
-    here: Any = table
-    try:
-        for step in way:
-            here = here[step] if isinstance(step, int) else here.setdefault(step, {})
-        if isinstance(last, int) and not 0 <= last < len(here):
-            raise IndexError(last)
-        here[last] = value
-    except (IndexError, TypeError, KeyError, AttributeError) as err:
-        raise DocumentError(
-            [Fault(field, "no such place in the study", "a path such as gear.brace.upper_pin")]
-        ) from err
-
-
-def steps(field: str) -> list[str | int]:
-    """A dotted path such as ``bay.item[3].required`` as names and indices."""
-    steps: list[str | int] = []
-    for piece in field.split("."):
-        name, *indices = piece.replace("]", "").split("[")
-        steps += [name, *(i if (k := place(i)) is None else k for i in indices)]
-    return steps
-
-
-def place(index: str) -> int | None:
-    """A place in a list as it is written, None for what is none: a name, or more than any list has."""
-    return int(index) if index.isascii() and index.isdigit() and len(index) < 10 else None
 
 
 def bytes_of(path: Path) -> bytes:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
 from linkage.document.faults import faults
 from linkage.document.quantities import Units
-from linkage.document.reader import put, steps, translated
+from linkage.document.reader import translated
 from linkage.document.study import Study
 from linkage.document.variants import value_at
+from linkage.document.ways import plain, put, steps
 from linkage.errors import DocumentError
 
 INSIDE = Units(area="mm2")
@@ -47,20 +48,3 @@ def _validated(study: Study, name: str, changes: Mapping[str, Any]) -> Study:
     except ValidationError as err:
         raise DocumentError(translated(err, () if whole else (name,))) from err
     return made if isinstance(made, Study) else study.model_copy(update={name: made})
-
-
-def plain(value: Any, way: Sequence[str | int]) -> Any:
-    """A table as a file has it, opened along a way into it; what lies beside the way is left as it was read."""
-    if isinstance(value, BaseModel):
-        fields = type(value).model_fields
-        value = {fields[name].alias or name: getattr(value, name) for name in value.model_fields_set}
-    if isinstance(value, list | tuple):
-        value = [plain(v, ()) if isinstance(v, list | tuple) else v for v in value]
-        inside = bool(way) and isinstance(way[0], int) and 0 <= way[0] < len(value)
-    else:
-        inside = bool(way) and isinstance(value, dict) and way[0] in value
-    if not inside:
-        return value
-    opened = value.copy()
-    opened[way[0]] = plain(value[way[0]], way[1:])
-    return opened

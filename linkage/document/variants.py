@@ -9,8 +9,8 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from linkage.document.reader import steps
 from linkage.document.study import Study
+from linkage.document.ways import steps
 from linkage.errors import DocumentError, Fault
 
 

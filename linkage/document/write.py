@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from linkage.document.quantities import Units
-from linkage.document.reader import steps
+from linkage.document.ways import steps
 from linkage.errors import DocumentError, Fault
 from linkage.units import FACTORS, convert, unit_in
 

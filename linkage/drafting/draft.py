@@ -10,9 +10,10 @@ from pathlib import Path
 from typing import Any
 
 from linkage.document.paths import numbered
-from linkage.document.reader import Source, parse, put, read
+from linkage.document.reader import Source, parse, read
 from linkage.document.study import Study
 from linkage.document.variants import value_at, varied
+from linkage.document.ways import put
 from linkage.document.write import Raw, manner, rewritten
 from linkage.drafting.drag import Keep, changed, moved
 from linkage.drafting.handles import Handle, drawn_place, handles

@@ -10,8 +10,9 @@ import numpy as np
 
 from linkage.document.paths import numbered, paths, unknown
 from linkage.document.quantities import Units
-from linkage.document.reader import parse, put
+from linkage.document.reader import parse
 from linkage.document.variants import value_at
+from linkage.document.ways import put
 from linkage.document.write import raw_at
 from linkage.errors import DocumentError, Fault
 from linkage.trade.model import Vary

@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from linkage.document.paths import numbered, paths, unknown
-from linkage.document.reader import parse, put, steps
+from linkage.document.reader import parse
+from linkage.document.ways import put, steps
 from linkage.errors import DocumentError
 from linkage.units import FACTORS
 from tests.studies import MERROW, OSTREL, table

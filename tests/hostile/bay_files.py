@@ -11,8 +11,8 @@ import shapely
 from typer.testing import CliRunner
 
 from linkage.cli import app
-from linkage.document.reader import put
 from linkage.document.study import Study
+from linkage.document.ways import put
 from linkage.errors import DocumentError
 from linkage.obstacles import Obstacle, obstacles
 from tests.hostile.watching import SEEN, is_a_message, timed

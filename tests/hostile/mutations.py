@@ -9,7 +9,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from linkage.document.reader import put
+from linkage.document.ways import put
 from tests import topologies
 from tests.studies import MERROW, OSTREL, table
 

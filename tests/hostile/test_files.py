@@ -20,7 +20,7 @@ from PIL import Image
 from typer.testing import CliRunner
 
 from linkage.cli import app
-from linkage.document.reader import put
+from linkage.document.ways import put
 from linkage.drawing import save
 from linkage.drawing.animation import Clip
 from linkage.drawing.axes import new_figure

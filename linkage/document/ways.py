@@ -1,0 +1,57 @@
+"""Ways into a table of a study, such as ``gear.brace.upper_pin`` or ``bay.item[3].required``."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from pydantic import BaseModel
+
+from linkage.errors import DocumentError, Fault
+
+
+def put(table: dict[str, Any], field: str, value: Any) -> None:
+    """Set ``gear.brace.upper_pin`` or ``bay.item[3].required`` in a plain table. Raises ``DocumentError`` if absent."""
+    *way, last = steps(field)
+    here: Any = table
+    try:
+        for step in way:
+            here = here[step] if isinstance(step, int) else here.setdefault(step, {})
+        if isinstance(last, int) and not 0 <= last < len(here):
+            raise IndexError(last)
+        here[last] = value
+    except (IndexError, TypeError, KeyError, AttributeError) as err:
+        raise DocumentError(
+            [Fault(field, "no such place in the study", "a path such as gear.brace.upper_pin")]
+        ) from err
+
+
+def steps(field: str) -> list[str | int]:
+    """A dotted path such as ``bay.item[3].required`` as names and indices."""
+    steps: list[str | int] = []
+    for piece in field.split("."):
+        name, *indices = piece.replace("]", "").split("[")
+        steps += [name, *(i if (k := place(i)) is None else k for i in indices)]
+    return steps
+
+
+def place(index: str) -> int | None:
+    """A place in a list as it is written, None for what is none: a name, or more than any list has."""
+    return int(index) if index.isascii() and index.isdigit() and len(index) < 10 else None
+
+
+def plain(value: Any, way: Sequence[str | int]) -> Any:
+    """A table as a file has it, opened along a way into it; what lies beside the way is left as it was read."""
+    if isinstance(value, BaseModel):
+        fields = type(value).model_fields
+        value = {fields[name].alias or name: getattr(value, name) for name in value.model_fields_set}
+    if isinstance(value, list | tuple):
+        value = [plain(v, ()) if isinstance(v, list | tuple) else v for v in value]
+        inside = bool(way) and isinstance(way[0], int) and 0 <= way[0] < len(value)
+    else:
+        inside = bool(way) and isinstance(value, dict) and way[0] in value
+    if not inside:
+        return value
+    opened = value.copy()
+    opened[way[0]] = plain(value[way[0]], way[1:])
+    return opened
