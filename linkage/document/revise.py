@@ -12,7 +12,7 @@ from linkage.document.quantities import Units
 from linkage.document.reader import translated
 from linkage.document.study import Study
 from linkage.document.variants import value_at
-from linkage.document.ways import plain, put, steps
+from linkage.document.ways import opened, put, steps
 from linkage.errors import DocumentError
 
 INSIDE = Units(area="mm2")
@@ -39,9 +39,9 @@ def _validated(study: Study, name: str, changes: Mapping[str, Any]) -> Study:
     table = getattr(study, name)
     whole = not isinstance(table, BaseModel)
     model: BaseModel = study if whole else table
-    tables = plain(study, ()) if whole else {name: plain(table, ())}
+    tables = opened(study, ()) if whole else {name: opened(table, ())}
     for field, value in changes.items():
-        tables |= plain(tables, steps(field)[:-1])
+        tables |= opened(tables, steps(field)[:-1])
         put(tables, field, list(value) if isinstance(value, tuple) else value)
     try:
         made = type(model).model_validate(tables if whole else tables[name], context={"units": INSIDE})

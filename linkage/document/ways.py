@@ -40,18 +40,18 @@ def place(index: str) -> int | None:
     return int(index) if index.isascii() and index.isdigit() and len(index) < 10 else None
 
 
-def plain(value: Any, way: Sequence[str | int]) -> Any:
+def opened(value: Any, way: Sequence[str | int]) -> Any:
     """A table as a file has it, opened along a way into it; what lies beside the way is left as it was read."""
     if isinstance(value, BaseModel):
         fields = type(value).model_fields
         value = {fields[name].alias or name: getattr(value, name) for name in value.model_fields_set}
     if isinstance(value, list | tuple):
-        value = [plain(v, ()) if isinstance(v, list | tuple) else v for v in value]
+        value = [opened(v, ()) if isinstance(v, list | tuple) else v for v in value]
         inside = bool(way) and isinstance(way[0], int) and 0 <= way[0] < len(value)
     else:
         inside = bool(way) and isinstance(value, dict) and way[0] in value
     if not inside:
         return value
-    opened = value.copy()
-    opened[way[0]] = plain(value[way[0]], way[1:])
-    return opened
+    table = value.copy()
+    table[way[0]] = opened(value[way[0]], way[1:])
+    return table
