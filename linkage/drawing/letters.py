@@ -67,12 +67,12 @@ class Pieces:
 
     def line(self, text: str) -> Coverage:
         """A line with `ROOM` on every side."""
-        sheet, x = np.zeros((self.height + 2 * ROOM, self.width(text) + 2 * ROOM), dtype=np.uint8), 0
-        for piece in pieces(text):
-            picture = self.picture(piece)
+        row = [(self.ahead(piece), self.picture(piece)) for piece in pieces(text)]
+        sheet, x = np.zeros((self.height + 2 * ROOM, sum(a for a, _ in row) + 2 * ROOM), dtype=np.uint8), 0
+        for ahead, picture in row:
             place = sheet[:, x : x + picture.shape[1]]
             np.maximum(place, picture[:, : place.shape[1]], out=place)
-            x += self.ahead(piece)
+            x += ahead
         return sheet
 
     def ahead(self, piece: str) -> int:

@@ -45,6 +45,7 @@ def _pieces(size_px: float, bold: bool) -> Pieces:
     return Pieces(72.0, size_px, bold)
 
 
+@lru_cache(4096)
 def length(text: str, size_px: float, bold: bool) -> int:
     """Pixels from one end of a text to the other."""
     return _pieces(size_px, bold).width(text)
