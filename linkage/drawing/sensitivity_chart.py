@@ -20,14 +20,14 @@ PANELS, COLUMNS = 6, 2
 
 @house()
 def bars(line: Line, ax: Axes, theme: Theme = LIGHT) -> Axes:
-    """The ten dimensions of greatest effect: how much one mm, degree, kilogram or newton of each moves the result.
+    """The worst dimensions that move it: how much one mm, degree, kilogram or newton of each moves the result.
 
     Blue to the right where the result grows with the dimension, orange hatched to the left where it falls; a tolerance
     that is too wide for the finding is said beside its bar.
     """
     unit = f", {line.unit}" if line.unit else ""
     dress(ax, theme, x=f"effect of one mm, deg or kg{unit}", title=title(line))
-    rows = line.worst[::-1]
+    rows = [row for row in line.worst if row.derivative][::-1]
     if not rows:
         why = wrapped(line.tied or "no dimension moves it", 44, 3)
         ax.text(0.5, 0.5, why, ha="center", va="center", transform=ax.transAxes, **lettering(theme))
@@ -68,7 +68,8 @@ def title(line: Line) -> str:
     """The answer in one line."""
     if not line.rows:
         return f"{line.title}: no derivative"
-    return f"{line.title}: {line.rows[0].dimension.name} moves it most"
+    most = max(line.rows, key=lambda row: abs(row.derivative / row.dimension.factor))
+    return f"{line.title}: {most.dimension.name} moves it most"
 
 
 def caption(shown: Sequence[Line]) -> str:

@@ -12,10 +12,11 @@ from linkage.solution import Solution
 TITLE = "Which dimension moves which result"
 COLUMNS = ("result", *HEADINGS)
 NOTE = (
-    "Of every dimension the ten of greatest effect, one mm counted like one degree, kilogram or newton. Derivative:"
-    " exact at this design. It may vary by: alone, all others exact, until the nearest bound is reached on a straight"
-    " line. Used: the study's own tolerance as a part of that. *: places or loadings tie, the steepest way is given."
-    " noseleg sensitivity has every derivative."
+    "Of every result the ten dimensions that may vary least, or where nothing bounds it move it most, one mm counted"
+    " like one degree, kilogram or newton. Derivative: exact at this design. It may vary by: alone, all others exact,"
+    " until the nearest bound is reached on a straight line, a guide for changes small against the gear; for: the pair,"
+    " place or loading that gets there before the present one. Used: the study's own tolerance as a part of that. *:"
+    " places or loadings tie, the steepest way is given. noseleg sensitivity has every derivative."
 )
 
 
@@ -43,6 +44,7 @@ def _table(line: Line) -> dict[str, Any]:
             "derivative": row.derivative,
             "tie": row.kink,
             "may_vary_by": row.allowed,
+            "governing": row.governing,
             "stated_tolerance": row.stated,
             "used": row.used,
         }

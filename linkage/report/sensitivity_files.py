@@ -16,23 +16,24 @@ from linkage.solution import Solution
 
 COLUMNS = (
     *("result", "value", "result_unit", "dimension", "dimension_value", "dimension_unit", "derivative"),
-    *("required", "margin", "may_vary_by", "stated_tolerance", "used", "words"),
+    *("required", "margin", "may_vary_by", "governing", "stated_tolerance", "used", "words"),
 )
 HEADINGS = ("dimension", "derivative", "it may vary by", "stated", "used")
 MEANING = (
     "Derivative: result's unit per unit of the dimension, exact at this design. It may vary by: +/- this much alone,"
-    " all others exact, until the nearest bound is reached on a straight line. Used: stated tolerance / that."
+    " all others exact, until the nearest bound is reached on a straight line, a guide for changes small against the"
+    " gear. For: the pair, place or loading that gets there before the present one. Used: stated tolerance / that."
 )
 
 
 def lines(found: Sensitivity) -> Iterator[str]:
-    """The ten dimensions of greatest effect for each result; one mm counts like one degree, kilogram or newton."""
+    """The ten worst dimensions of each result; one mm counts like one degree, kilogram or newton."""
     yield f"{found.title}: which dimension moves which result"
     yield MEANING
     if not found.stated:
         yield "No tolerance of a dimension is stated in [tolerances]: what each may vary by stands alone."
     elif found.exact:
-        yield f"Stated as 0, so taken as exact, which uses nothing: {', '.join(found.exact)}."
+        yield f"Left out or 0 in the study, so taken as exact, which uses nothing: {', '.join(found.exact)}."
     for line in found.lines:
         yield ""
         yield heading(line)
@@ -78,7 +79,8 @@ def slope(line: Line, row: Row) -> str:
     """The derivative with its unit; a star where it is not differentiable."""
     unit = row.dimension.unit
     per = f"{line.unit or '1'}/{unit}" if unit else line.unit
-    return f"{row.derivative:+.4g} {per}{' *' if row.kink else ''}"
+    size = f"{row.derivative:+.4g}" if row.derivative else "0"
+    return f"{size} {per}{' *' if row.kink else ''}"
 
 
 def allowed(line: Line, row: Row) -> str:
@@ -87,7 +89,8 @@ def allowed(line: Line, row: Row) -> str:
         return "no bound"
     if row.allowed == 0:
         return "nothing, short already" if (line.margin or 0.0) < 0 else "nothing, on the bound"
-    return f"+/- {row.allowed:.3g} {row.dimension.unit}".rstrip()
+    text = f"+/- {row.allowed:.3g} {row.dimension.unit}".rstrip()
+    return f"{text}, for {row.governing}" if row.governing else text
 
 
 def stated(row: Row) -> str:
@@ -116,9 +119,9 @@ def sensitivity_csv(found: Sensitivity) -> str:
             d = row.dimension
             words = [line.tied] * row.kink + ["tolerance too wide"] * row.too_wide
             own = [d.name, d.value / d.factor, d.unit, row.derivative]
-            rows.append([*head, *own, *bound, row.allowed, row.stated, row.used, "; ".join(words)])
+            rows.append([*head, *own, *bound, row.allowed, row.governing, row.stated, row.used, "; ".join(words)])
         if not line.rows:
-            rows.append([*head, *[""] * 4, *bound, *[""] * 3, line.tied or "no dimension moves it"])
+            rows.append([*head, *[""] * 4, *bound, *[""] * 4, line.tied or "no dimension moves it"])
     return csv_text(rows)
 
 
@@ -154,6 +157,7 @@ def _plain(line: Line) -> dict[str, Any]:
                 "derivative": row.derivative,
                 "differentiable": not row.kink,
                 "may_vary_by": row.allowed,
+                "governing": row.governing,
                 "stated_tolerance": row.stated,
                 "stated_under": row.dimension.stated or None,
                 "used": row.used,

@@ -7,7 +7,7 @@ the stroke the end itself moves. What is differentiated is the true gap, of whic
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -24,8 +24,8 @@ from linkage.plane.duals import Dual, slope_of, value_of
 from linkage.plane.outlines import shapes_of
 from linkage.plane.vectors import dot
 from linkage.results import Results
-from linkage.sensitivity.model import Found
-from linkage.sensitivity.seeded import Poses, Seeded, poses
+from linkage.sensitivity.model import Found, Rival
+from linkage.sensitivity.seeded import Seeded, poses
 from linkage.stroke import motion_at
 
 TIED = 1e-9
@@ -73,37 +73,54 @@ def gaps(r: Results, s: Seeded, pace: Floats) -> Iterator[Found]:
     chosen: list[tuple[str, str, list[Least]]] = []
     for item in dict.fromkeys(g.item for g in r.clearance.bay):
         known = [g for g in r.clearance.bay if g.item == item]
-        chosen.append((f"gap to {item}", f"least gap to {item}", _least(r, s, known, _to_item)))
+        chosen.append((f"gap to {item}", f"least gap to {item}", _leasts(r, s, known, _to_item)))
     if r.clearance.own:
-        chosen.append(("self gap", "least gap of the gear to itself", _least(r, s, list(r.clearance.own), _to_self)))
+        chosen.append(("self gap", "least gap of the gear to itself", _leasts(r, s, r.clearance.own, _to_self)))
     places = [least for _, _, found in chosen for least in found]
     if not places:
         return
     at = poses(s, [p.driven for p in places], np.array([(p.end or 0.0) * pace for p in places]))
+    swing = np.degrees(s.plain.leg_sense * at.motion.angle(LEG)[0]) + 0.0
+    core = {id(p): p for x in places for side in (x.pair.a, x.pair.b) if side.part for p in side.part.core}
+    spots = {key: at.point(p) for key, p in core.items()}
     k = 0
     for name, title, found in chosen:
-        numbers: list[Dual] = []
-        for n, least in enumerate(found):
-            numbers += _slopes(s, at, k + n, least)
-        swing = math.degrees(float(s.plain.leg_sense * at.motion.angle(LEG)[0, k]))
-        note = f"{' to '.join(found[0].pair.names)} at {swing + 0.0:.1f} deg swing"
-        number = numbers[0] if numbers else Dual(found[0].gap, np.zeros(s.inputs))
-        yield Found(name, title, "mm", number, _tie(found, numbers), note, tuple(numbers[1:]))
+        numbers = [_slopes(s, spots, k + n, least) for n, least in enumerate(found)]
+        words = [f"{' to '.join(x.pair.names)} at {swing[k + n]:.1f} deg swing" for n, x in enumerate(found)]
+        yield _found(name, title, s.inputs, found, numbers, words)
         k += len(found)
 
 
-def _least(r: Results, s: Seeded, known: Sequence[Gap], pairs: Any) -> list[Least]:
-    """The least gap of all pairs, and those that tie with it. Every ``Gap`` is a lower bound, least margin first."""
+def _found(
+    name: str, title: str, inputs: int, found: list[Least], numbers: list[list[Dual]], words: list[str]
+) -> Found:
+    """The first of the lows and all that tie with it, at other places or between other intervals; the rest are its
+    rivals. In contact the first has no number."""
+    least = found[0]
+    if not numbers[0]:
+        return Found(name, title, "mm", Dual(least.gap, np.zeros(inputs)), CONTACT, words[0])
+    ties: list[Dual] = []
+    rivals: list[Rival] = []
+    for low, each, which in zip(found, numbers, words, strict=True):
+        for number in each:
+            beyond = low.pair.required - least.pair.required
+            if float(value_of(number)) - beyond <= least.gap + TIED:
+                ties.append(number)
+            else:
+                rivals.append(Rival(number - beyond, which))
+    return Found(name, title, "mm", ties[0], _tie(found, len(ties)), words[0], tuple(ties[1:]), tuple(rivals))
+
+
+def _leasts(r: Results, s: Seeded, known: Sequence[Gap], pairs: Any) -> list[Least]:
+    """Least gaps of all pairs, that with the least margin first. Every ``Gap`` is a lower bound, least margin first: a
+    pair that by it cannot be the least is a rival, whose place is that of the pose table."""
     found: list[Least] = []
     for names in dict.fromkeys((g.part, g.item) for g in known):
         bound = min(g.margin for g in known if (g.part, g.item) == names)
         best = min((f.gap - f.pair.required for f in found), default=math.inf)
-        if bound <= best + TIED:
-            for pair in pairs(r, s, names):
-                found += _along(r, s, pair)
-    found.sort(key=lambda f: f.gap - f.pair.required)
-    best = found[0].gap - found[0].pair.required
-    return [f for f in found if f.gap - f.pair.required <= best + TIED]
+        for pair in pairs(r, s, names):
+            found += _along(r, s, pair, bound <= best + TIED)
+    return sorted(found, key=lambda f: f.gap - f.pair.required)
 
 
 def _parts(s: Seeded, name: str) -> Iterator[Side]:
@@ -151,27 +168,27 @@ def _shapes(pair: Pair, cores: Sequence[Complexes | None]) -> list[NDArray[Any]]
     ]
 
 
-def _along(r: Results, s: Seeded, pair: Pair) -> Iterator[Least]:
-    """Least gaps of a pair over the stroke: every low of the curve over the poses that may be the least, closed in."""
+def _along(r: Results, s: Seeded, pair: Pair, closely: bool) -> Iterator[Least]:
+    """Least gaps of a pair over the stroke: every low of the curve over the poses, closed in or as those have it."""
     up = r.stroke.driven_up
     lateral = lateral_gap(_plain_lines(pair.a), _plain_lines(pair.b))
     radius = float(value_of(pair.a.radius)) + float(value_of(pair.b.radius))
-    place, inside = (np.array([up]), np.array([False])) if pair.stowed else _lows(r, s, pair, radius)
+    place, inside = (np.array([up]), np.array([False])) if pair.stowed else _lows(r, s, pair, radius, closely)
     touch = _touch(pair, motion_at(s.plain, place, 1))
     for k, driven in enumerate(place.tolist()):
         end = None if inside[k] else 0.0 if driven == 0.0 else 1.0 if driven == up else None
         yield Least(pair, float(in_space(lateral, touch.size[k] - radius)), driven, end, touch.at(k))
 
 
-def _lows(r: Results, s: Seeded, pair: Pair, radius: float) -> tuple[Floats, NDArray[np.bool_]]:
+def _lows(r: Results, s: Seeded, pair: Pair, radius: float, closely: bool) -> tuple[Floats, NDArray[np.bool_]]:
     """Driven rotations of the lows, and whether the distance is level there; at an end of the stroke it need not be."""
     driven = r.stroke.driven
     side = shapely.distance(*_shapes(pair, _cores(pair, r.stroke.motion))) - radius
     padded = np.concatenate([[np.inf], side, [np.inf]])
     # of places in a row that are as near, as where a part does not move at all, the first stands for all
-    lows = np.flatnonzero((side < padded[:-2] - LEVEL) & (side <= padded[2:] + LEVEL))
-    reach = float(np.abs(np.diff(side)).max(initial=0.0))
-    rows = lows[side[lows] <= side.min() + reach]
+    rows = np.flatnonzero((side < padded[:-2] - LEVEL) & (side <= padded[2:] + LEVEL))
+    if not closely:
+        return driven[rows], (rows > 0) & (rows < len(driven) - 1)
     lo, hi = driven[np.maximum(rows - 1, 0)], driven[np.minimum(rows + 1, len(driven) - 1)]
     low, high = _rates(s, pair, lo), _rates(s, pair, hi)
     inside = (low < 0.0) & (high > 0.0)
@@ -238,8 +255,9 @@ def _rates(s: Seeded, pair: Pair, driven: Floats) -> Floats:
     return np.where(size > 0.0, dot(touch.apart, s.plain.drive_sense * speed) / np.where(size > 0.0, size, 1.0), 0.0)
 
 
-def _slopes(s: Seeded, at: Poses, k: int, least: Least) -> list[Dual]:
-    """The gap with its slopes, once for every two butt-line intervals that are the nearest; nothing in contact."""
+def _slopes(s: Seeded, spots: Mapping[int, Dual], k: int, least: Least) -> list[Dual]:
+    """The gap with its slopes, once for every two butt-line intervals, the nearest first; nothing in contact.
+    ``spots``: place of every point of the cores, by its identity, at all places; ``k``: which of them."""
     pair, touch, none = least.pair, least.touch, np.zeros(s.inputs)
     size = float(touch.size)
     side = size - float(value_of(pair.a.radius)) - float(value_of(pair.b.radius))
@@ -248,7 +266,7 @@ def _slopes(s: Seeded, at: Poses, k: int, least: Least) -> list[Dual]:
         ends: list[Any] = []
         for one, weights in ((pair.a, touch.on_a), (pair.b, touch.on_b)):
             mixed = zip(one.part.core if one.part else (), () if weights is None else weights, strict=True)
-            ends.append(sum((at.point(p)[k] * w for p, w in mixed if w), one.shift))
+            ends.append(sum((spots[id(p)][k] * w for p, w in mixed if w), one.shift))
         # of a fixed side only the slope of its shift is known, so the value is put in its place
         slope = slope_of(dot(ends[0] - ends[1], touch.apart / size) - pair.a.radius - pair.b.radius, s.inputs)
     across = _lateral(pair)
@@ -260,16 +278,17 @@ def _slopes(s: Seeded, at: Poses, k: int, least: Least) -> list[Dual]:
 
 
 def _lateral(pair: Pair) -> list[Any]:
-    """Lateral gaps of the nearest intervals, more than one where they tie; none where they overlap."""
+    """Lateral gaps of all intervals, the nearest first; none where any overlap."""
     found = [max(lo2 - hi1, lo1 - hi2) for lo1, hi1 in pair.a.butt_lines for lo2, hi2 in pair.b.butt_lines]
-    least = min(float(value_of(x)) for x in found)
-    return [x for x in found if value_of(x) <= least + TIED] if least > 0.0 else []
+    found.sort(key=lambda x: float(value_of(x)))
+    return found if value_of(found[0]) > 0.0 else []
 
 
-def _tie(found: Sequence[Least], numbers: Sequence[Dual]) -> str:
-    if len(numbers) == 0:
-        return CONTACT
-    if len(found) == 1:
-        return "" if len(numbers) == 1 else "two sides tie: as near to the left as to the right"
-    apart = max(abs(f.gap - f.pair.required - found[0].gap + found[0].pair.required) for f in found)
-    return f"two places tie within {apart:.2g} mm: {' to '.join(found[1].pair.names)} is as near"
+def _tie(found: Sequence[Least], numbers: int) -> str:
+    """``numbers``: as many as are the least alike."""
+    best = found[0].gap - found[0].pair.required
+    apart = [f.gap - f.pair.required - best for f in found]
+    tied = [x for x in apart if x <= TIED]
+    if len(tied) == 1:
+        return "" if numbers == 1 else "two sides tie: as near to the left as to the right"
+    return f"two places tie within {tied[-1]:.2g} mm: {' to '.join(found[1].pair.names)} is as near"

@@ -15,10 +15,19 @@ class Bound:
 
 
 @dataclass(frozen=True)
+class Rival:
+    """What the result would be at another place, of another pair or with another loading, with its slopes; ``which``
+    one that is."""
+
+    number: Any
+    which: str
+
+
+@dataclass(frozen=True)
 class Found:
     """A result with slopes by every dimension, per inside unit. ``others``: the same result at other places or with
     other loadings that tie with it, and ``tied`` says which; no number at all: ``tied`` says why it has no
-    derivative."""
+    derivative. ``rivals``: the next places, pairs or loadings, any of which may be the extreme after a change."""
 
     name: str
     title: str
@@ -28,3 +37,4 @@ class Found:
     tied: str = ""
     note: str = ""
     others: tuple[Any, ...] = ()
+    rivals: tuple[Rival, ...] = ()

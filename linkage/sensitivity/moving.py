@@ -7,7 +7,7 @@ holds an extreme inside the stroke to within its own step.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from typing import Any
 
@@ -20,7 +20,7 @@ from linkage.plane.duals import Dual, value_of
 from linkage.plane.vectors import cross, dot
 from linkage.results import Results
 from linkage.sensitivity.dimensions import Dimension
-from linkage.sensitivity.model import Found
+from linkage.sensitivity.model import Found, Rival
 from linkage.sensitivity.seeded import Poses, Seeded, poses, seeded
 from linkage.units import STANDARD_GRAVITY
 
@@ -51,31 +51,59 @@ def moving(r: Results, s: Seeded, pace: Floats) -> Iterator[Found]:
 
 
 def _extremes(r: Results, s: Seeded, pace: Floats) -> Iterator[Found]:
-    lean, length = r.stroke.transmission, r.stroke.actuator_length
-    least = partial(_least, r, s, seeded(r.study, s.plain, (BY_DRIVE,)), pace)
-    angle, told = least(lean, _transmission), _tie(r, lean, "least")
-    yield Found("transmission_angle_min_deg", "least transmission angle", "deg", np.degrees(angle), *told)
-    short, long = least(length, _length), -1.0 * least(-length, _longest)
+    lean, length, push = r.stroke.transmission, r.stroke.actuator_length, r.actuation.push[0]
+    lows = partial(_lows, r, s, seeded(r.study, s.plain, (BY_DRIVE,)), pace)
+    angles = _each(lows(lean, _transmission), np.degrees)
+    yield _extreme("transmission_angle_min_deg", "least transmission angle", "deg", angles, _tie(r, lean, "least"))
+    short, long = lows(length, _length), _each(lows(-length, _longest), np.negative)
     told = max(_tie(r, length, "shortest"), _tie(r, -length, "longest"))  # a tie before a next place, that before none
-    yield Found("actuator_stroke_mm", "actuator stroke", "mm", long - short, *told)
-    yield Found("actuator_dead_length_mm", "actuator dead length", "mm", 2.0 * short - long, *told)
-    push = r.actuation.push[0]
+    pairs = [(near, far, f"{near.which} and {far.which}") for near in short for far in long]
+    strokes = [Rival(far.number - near.number, which) for near, far, which in pairs]
+    left = [Rival(2.0 * near.number - far.number, which) for near, far, which in pairs]
+    yield _extreme("actuator_stroke_mm", "actuator stroke", "mm", strokes, told)
+    yield _extreme("actuator_dead_length_mm", "actuator dead length", "mm", left, told)
     if s.gear.masses and np.isfinite(push).any():
-        peak, told = -1.0 * least(-push, _pull), _tie(r, -push, "greatest")
+        pulls, told = lows(-push, _pull), _tie(r, -push, "greatest")
         for n in (1, 2):
-            yield Found(f"actuator_push_peak_{n}g_n", f"peak push of the actuator, {n} g", "N", peak * float(n), *told)
+            peaks = _each(pulls, partial(np.multiply, -float(n)))
+            yield _extreme(f"actuator_push_peak_{n}g_n", f"peak push of the actuator, {n} g", "N", peaks, told)
 
 
-def _least(r: Results, s: Seeded, alone: Seeded, pace: Floats, values: Floats, number: Number) -> Dual:
-    """Least of the values over the poses, with the slopes of the true least beside it. ``alone``: by the driven value
-    only."""
-    row = int(np.nanargmin(values))
-    place, up = float(r.stroke.driven[row]), r.stroke.driven_up
-    moved = place / up  # a row where no rate tells more keeps its part of the stroke
-    if 0 < row < len(values) - 1 and (inside := _closed_in(alone, r.stroke.driven, row, number)) is not None:
-        place, moved = inside, 0.0
-    found = number(s, poses(s, [place], moved * pace[None]))[0]
-    return Dual(values[row], found.slope)
+def _each(rivals: Sequence[Rival], change: Callable[[Any], Any]) -> list[Rival]:
+    return [Rival(change(x.number), x.which) for x in rivals]
+
+
+def _extreme(name: str, title: str, unit: str, places: Sequence[Rival], told: tuple[str, str]) -> Found:
+    """The first place is the extreme; ``told``: whether others tie with it, and which is next."""
+    first, *others = places
+    near = TIED * max(1.0, abs(float(value_of(first.number))))
+    ties = [told[0] != "" and abs(float(value_of(x.number - first.number))) <= near for x in others]
+    tied = tuple(x.number for x, tie in zip(others, ties, strict=True) if tie)
+    rivals = tuple(x for x, tie in zip(others, ties, strict=True) if not tie)
+    return Found(name, title, unit, first.number, *told, tied, rivals)
+
+
+def _lows(r: Results, s: Seeded, alone: Seeded, pace: Floats, values: Floats, number: Number) -> list[Rival]:
+    """Every low of the values over the poses, the least first, with the slopes of the true low beside it. ``alone``: by
+    the driven value only."""
+    found = []
+    for row in _low_rows(values):
+        place, up = float(r.stroke.driven[row]), r.stroke.driven_up
+        moved = place / up  # a row where no rate tells more keeps its part of the stroke
+        if 0 < row < len(values) - 1 and (inside := _closed_in(alone, r.stroke.driven, row, number)) is not None:
+            place, moved = inside, 0.0
+        true = number(s, poses(s, [place], moved * pace[None]))[0]
+        found.append(Rival(Dual(values[row], true.slope), f"{np.degrees(r.stroke.swing[row]) + 0.0:.1f} deg swing"))
+    return found
+
+
+def _low_rows(values: Floats) -> list[int]:
+    """Poses at which the values are no greater than beside them, the least first; none beside the least."""
+    known = np.where(np.isfinite(values), values, np.inf)
+    best = int(known.argmin())
+    padded = np.concatenate([[np.inf], known, [np.inf]])
+    lows = np.flatnonzero((known <= padded[:-2]) & (known <= padded[2:]) & np.isfinite(known))
+    return [best, *sorted((int(i) for i in lows if abs(i - best) > 1), key=lambda i: float(known[i]))]
 
 
 def _closed_in(alone: Seeded, driven: Floats, row: int, number: Number) -> float | None:
@@ -144,16 +172,11 @@ def _shift(s: Seeded, at: Poses) -> Any:
 def _tie(r: Results, values: Floats, word: str) -> tuple[str, str]:
     """Why the least of the values over the poses has no derivative, another place being as low; and where the next
     place is, at which the least may be after a change."""
-    known = np.where(np.isfinite(values), values, np.inf)
-    best = int(known.argmin())
-    padded = np.concatenate([[np.inf], known, [np.inf]])
-    lows = np.flatnonzero((known <= padded[:-2]) & (known <= padded[2:]) & np.isfinite(known))
-    others = [int(i) for i in lows if abs(i - best) > 1]
+    best, *others = _low_rows(values)
     if not others:
         return "", ""
-    other = min(others, key=lambda i: float(known[i]))
-    apart = float(known[other] - known[best])
-    one, two = (np.degrees(r.stroke.swing[i]) + 0.0 for i in (best, other))
-    if apart > TIED * max(1.0, abs(float(known[best]))):
+    apart = float(values[others[0]] - values[best])
+    one, two = (np.degrees(r.stroke.swing[i]) + 0.0 for i in (best, others[0]))
+    if apart > TIED * max(1.0, abs(float(values[best]))):
         return "", f"{word} at {one:.1f} deg swing, next at {two:.1f} deg"
     return f"two places tie within {apart:.2g} for the {word}: {one:.1f} and {two:.1f} deg swing", ""

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import difflib
 import math
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from linkage.errors import DocumentError, Fault
+from linkage.mechanism.model import Floats
 from linkage.plane.duals import Dual, value_of
 from linkage.sensitivity.bounds import bounds
 from linkage.sensitivity.dimensions import Dimension, dimensions
 from linkage.sensitivity.gaps import gaps
-from linkage.sensitivity.model import Bound, Found
+from linkage.sensitivity.model import Bound, Found, Rival
 from linkage.sensitivity.moving import moving
 from linkage.sensitivity.seeded import end_pace, seeded
 from linkage.sensitivity.standing import standing
@@ -24,6 +26,9 @@ WORST = 10
 NOUGHT = 1e-11
 """Part of a result's greatest derivative below which one is rounding, all in inside units."""
 
+ROUNDING = 1e-9
+"""Part by which a rival has to meet a bound before the result does."""
+
 
 @dataclass(frozen=True)
 class Row:
@@ -32,7 +37,8 @@ class Row:
     ``derivative``: result's unit per unit of the dimension; ``allowed``: half range within which the nearest bound
     holds while all others are exact (infinite: nothing bounds it; nought: already short); ``stated``: what the study
     states, None where it states none; ``used``: stated / allowed; ``kink``: places or loadings that tie do not agree
-    on this derivative, the greatest in size is given.
+    on this derivative, the greatest in size is given; ``governing``: the place, pair or loading that would be the
+    extreme by then and meets the bound first, empty where it is the present one.
     """
 
     dimension: Dimension
@@ -40,6 +46,7 @@ class Row:
     allowed: float
     stated: float | None
     kink: bool = False
+    governing: str = ""
 
     @property
     def used(self) -> float | None:
@@ -55,9 +62,10 @@ class Row:
 
 @dataclass(frozen=True)
 class Line:
-    """One result. ``rows``: every dimension that moves it, the greatest effect of one mm, kg or deg first; empty where
-    there is no derivative and ``tied`` says why. ``corner`` and ``spread``: what all stated tolerances do to it
-    together, all at their worst ends, and as the root of the sum of squares; in the result's unit."""
+    """One result. ``rows``: every dimension that moves it or one of its rivals, that which may vary least first, or
+    where nothing bounds it that of greatest effect; empty where there is no derivative and ``tied`` says why.
+    ``corner`` and ``spread``: what all stated tolerances do to it together, all at their worst ends, and as the root of
+    the sum of squares; in the result's unit."""
 
     name: str
     title: str
@@ -82,7 +90,7 @@ class Line:
 @dataclass(frozen=True)
 class Sensitivity:
     """``idle``: dimensions that move none of the results; ``stated``: the study has tolerances at all; ``exact``:
-    names of those tolerances that are nought, which takes their dimensions as exact."""
+    names of those tolerances that are nought or left out beside others, which takes their dimensions as exact."""
 
     title: str
     lines: tuple[Line, ...]
@@ -99,6 +107,8 @@ def sensitivity(solution: Solution, names: Sequence[str] = ()) -> Sensitivity:
     """All results, or those named. Raises ``DocumentError`` for a name that there is not."""
     r = solution.results
     dims = dimensions(r.study)
+    if not any(d.tolerance for d in dims):
+        dims = tuple(replace(d, tolerance=None, stated="") for d in dims)
     found = list(_found(solution, dims))
     known = [f.name for f in found]
     wanted = [hit for name in names for hit in _named(name, known)] or known
@@ -110,7 +120,7 @@ def sensitivity(solution: Solution, names: Sequence[str] = ()) -> Sensitivity:
         lines,
         dims,
         tuple(d.name for d in dims if d.name not in moving_any),
-        any(said.values()),
+        bool(said),
         tuple(sorted(name for name, size in said.items() if size == 0)),
     )
 
@@ -119,8 +129,9 @@ def _found(solution: Solution, dims: tuple[Dimension, ...]) -> Iterator[Found]:
     r = solution.results
     s = seeded(r.study, r.gear, dims)
     pace = end_pace(s, r.stroke.driven_up)
-    yield from moving(r, s, pace)
-    yield from standing(r, s)
+    moved = {f.name: f for f in moving(r, s, pace)}
+    yield from moved.values()
+    yield from standing(r, s, moved["cg_shift_on_retraction_kg_mm"].number)
     yield from gaps(r, s, pace)
 
 
@@ -139,7 +150,7 @@ def _line(solution: Solution, found: Found, dims: tuple[Dimension, ...]) -> Line
     limits = bounds(found.name, solution.results, solution.findings)
     number = found.number if isinstance(found.number, Dual) else Dual(found.number, np.zeros(len(dims)))
     single = found.tied and not found.others  # nothing to compare with: no derivative
-    rows = () if single else tuple(_rows([number, *found.others], dims, limits))
+    rows = () if single else tuple(_rows([number, *found.others], found.rivals, dims, limits))
     moves = [abs(row.derivative) * row.stated for row in rows if row.stated is not None]
     return Line(
         found.name,
@@ -155,15 +166,46 @@ def _line(solution: Solution, found: Found, dims: tuple[Dimension, ...]) -> Line
     )
 
 
-def _rows(numbers: Sequence[Dual], dims: tuple[Dimension, ...], limits: tuple[Bound, ...]) -> Iterator[Row]:
-    slopes = np.array([np.real(n.slope) for n in numbers], dtype=np.float64)
+def _rows(
+    numbers: Sequence[Dual], rivals: Sequence[Rival], dims: tuple[Dimension, ...], limits: tuple[Bound, ...]
+) -> Iterator[Row]:
+    """By what they may vary by, and by effect where nothing bounds them or nothing is left."""
+    slopes = _slopes(numbers)
     size = np.abs(slopes).max(axis=0)
     nought = NOUGHT * size.max(initial=0.0)
-    for i in np.argsort(-size, kind="stable"):
-        if not size[i] > nought:
-            return
-        dim, own = dims[int(i)], slopes[:, i]
-        derivative = float(own[np.abs(own).argmax()]) * dim.factor
-        allowed = max(limits[0].margin, 0.0) / abs(derivative) if limits else math.inf
-        kink = bool(np.ptp(own) > NOUGHT * size[i] + nought)
-        yield Row(dim, derivative, allowed, None if dim.tolerance is None else dim.tolerance / dim.factor, kink)
+    own = size > nought
+    room, governing = _room(numbers[0], size * own, rivals, limits)
+    for i in np.lexsort((-size * own, room)):
+        if not own[i] and math.isinf(room[i]):
+            continue
+        dim, column = dims[int(i)], slopes[:, i]
+        derivative = float(column[np.abs(column).argmax()]) * dim.factor if own[i] else 0.0
+        kink = bool(own[i] and np.ptp(column) > NOUGHT * size[i] + nought)
+        stated = None if dim.tolerance is None else dim.tolerance / dim.factor
+        yield Row(dim, derivative, float(room[i]) / dim.factor, stated, kink, governing[int(i)])
+
+
+def _slopes(numbers: Sequence[Dual]) -> Floats:
+    return np.array([np.real(n.slope) for n in numbers], dtype=np.float64)
+
+
+def _room(
+    number: Dual, size: Floats, rivals: Sequence[Rival], limits: tuple[Bound, ...]
+) -> tuple[Floats, dict[int, str]]:
+    """How far each dimension may go, inside units, until the result or the first of its rivals is at the nearest bound,
+    each on its own straight line; and which rival that is, where it is one. ``size``: of the result's own slopes."""
+    if not limits:
+        return np.full(len(size), math.inf), defaultdict(str)
+    margin = limits[0].margin
+    if margin < 0.0:
+        return np.where(size > 0.0, 0.0, math.inf), defaultdict(str)
+    slopes = np.abs(_slopes([x.number for x in rivals]).reshape(len(rivals), len(size)))
+    apart = [abs(float(value_of(x.number)) - float(value_of(number))) for x in rivals]
+    ways = np.vstack([size, np.where(slopes > NOUGHT * slopes.max(axis=1, initial=0.0)[:, None], slopes, 0.0)])
+    margins = margin + np.array([0.0, *apart])[:, None]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        rooms = np.where(ways > 0.0, margins / ways, math.inf)
+    rooms[1:][rooms[1:] > rooms[0] * (1.0 - ROUNDING)] = math.inf
+    first = rooms.argmin(axis=0)
+    names = {i: rivals[k - 1].which for i, k in enumerate(first.tolist()) if k}
+    return rooms.min(axis=0), defaultdict(str, names)

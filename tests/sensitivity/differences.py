@@ -75,6 +75,8 @@ def measured(study: Study, folder: Path, pairs: Sequence[tuple[str, Gap]] = ()) 
         "tip_back_deg": deg(ground.tip_back_min.value),
         "cg_min_fs_mm": share.cg.forward.value,
         "cg_max_fs_mm": share.cg.aft.value,
+        "cg_min_up_fs_mm": share.cg_up.forward.value,
+        "cg_max_up_fs_mm": share.cg_up.aft.value,
         "steer_axis_tilt_deg": deg(steer.tilt),
         "trail_mm": steer.state("static").trail,
         "brace_force_aft_n": held["aft load"].brace,

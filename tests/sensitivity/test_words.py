@@ -43,11 +43,15 @@ def test_allowance_is_the_margin_over_the_derivative() -> None:
     assert line.spread < line.corner
 
 
-def test_the_order_is_by_effect_and_ten_are_shown() -> None:
-    line = sensitivity(solution(OSTREL), ["tip_back_deg"]).lines[0]
-    effects = [abs(r.derivative / r.dimension.factor) for r in line.rows]
+def test_the_order_and_ten_are_shown() -> None:
+    """What may vary least stands first; where nothing bounds a result, what moves it most."""
+    bounded, free = sensitivity(solution(OSTREL), ["tip_back_deg", "trail_mm"]).lines
+    rooms = [r.allowed * r.dimension.factor for r in bounded.rows]
+    assert rooms == sorted(rooms)
+    assert bounded.rows[0].governing == ""
+    effects = [abs(r.derivative / r.dimension.factor) for r in free.rows]
     assert effects == sorted(effects, reverse=True)
-    assert len(line.worst) == 10 < len(line.rows)
+    assert len(bounded.worst) == 10 < len(bounded.rows)
 
 
 def test_units_are_those_of_the_study() -> None:
@@ -83,14 +87,17 @@ def test_tolerances_of_nought_are_exact_and_use_nothing() -> None:
     one = row(s.line("gap to firewall"), "gear.leg.length")
     assert (one.stated, one.used) == (0.0, 0.0)
     text = "\n".join(lines(s))
-    assert "Stated as 0, so taken as exact" in text
+    assert "Left out or 0 in the study, so taken as exact" in text
     assert "0: exact" in text
 
 
 def test_a_study_without_tolerances() -> None:
     s = sensitivity(altered({"tolerances": {}}, OSTREL), ["over_centre_mm"])
     assert not s.stated
-    assert "No tolerance of a dimension is stated" in "\n".join(lines(s))
+    text = "\n".join(lines(s))
+    assert "No tolerance of a dimension is stated" in text
+    assert "exact" not in text.partition("over-centre offset")[2]
+    assert {r.stated for r in s.lines[0].rows} == {None}
 
 
 def test_loadings_that_tie() -> None:
@@ -163,7 +170,7 @@ def test_contact_has_words_instead_of_a_derivative() -> None:
 
 def test_dimensions_that_move_nothing_are_named() -> None:
     s = derivatives(MERROW)
-    assert "loading.item[passenger].min" in s.idle
+    assert "bay.item[forward arms].butt_lines[0][0]" in s.idle
     assert not {r.dimension.name for line in s.lines for r in line.rows} & set(s.idle)
     assert "Moves none of these results: " in "\n".join(lines(s))
 

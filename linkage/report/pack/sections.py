@@ -256,4 +256,4 @@ def moved(lines: tuple[Line, ...]) -> Iterator[Block]:
         rows.append(("" if result == before else signs(result), *(signs(c) for c in cells)))
         wide.append(too_wide)
         before = result
-    yield table(moves.COLUMNS, rows, (1.6, 1, 0, 0, 0, 0), marked=wide)
+    yield table(moves.COLUMNS, rows, (1.6, 1, 0, 1.2, 0, 0), marked=wide)
