@@ -110,8 +110,14 @@ def bytes_of(path: Path) -> bytes:
 
 
 def translated(err: ValidationError, prefix: tuple[str, ...] = ()) -> list[Fault]:
-    """The validator's errors as faults of the study."""
-    return [_fault(e, prefix) for e in err.errors(include_url=False)]
+    """The validator's errors as faults of the study. A list that is too short only for the entries of it that are
+    wrong themselves is no fault of its own."""
+    found = err.errors(include_url=False)
+    return [_fault(e, prefix) for e in found if not (e["type"] == "too_short" and _long_enough(e))]
+
+
+def _long_enough(error: Any) -> bool:
+    return isinstance(error["input"], list) and len(error["input"]) >= error["ctx"]["min_length"]
 
 
 def _fault(error: Any, prefix: tuple[str, ...]) -> Fault:
@@ -122,6 +128,12 @@ def _fault(error: Any, prefix: tuple[str, ...]) -> Fault:
             return Fault(field, "unknown key", _nearest(str(loc[-1]), _known_keys(loc[:-1])))
         case "missing":
             return Fault(field, "is missing", "a value")
+        case "model_type":
+            return Fault(field, _shown(error["input"]), "a table")
+        case "too_long":
+            return Fault(field, _shown(error["input"]), f"at most {error['ctx']['max_length']} entries")
+        case "too_short":
+            return Fault(field, _shown(error["input"]), f"at least {error['ctx']['min_length']} entries")
         case "value_error":
             found, _, expected = str(error["ctx"]["error"]).rpartition("expected ")
             found = found.strip().rstrip(";")

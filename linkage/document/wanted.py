@@ -136,6 +136,14 @@ class WantedActuator(Entry):
     pin: OnBody | None = None
     catalogue: tuple[Unit, ...] = ()
 
+    @model_validator(mode="after")
+    def _named(self) -> WantedActuator:
+        names = [u.name for u in self.catalogue]
+        for name in names:
+            if names.count(name) > 1:
+                raise ValueError(f"catalogue uses the name {name!r} {names.count(name)} times; expected one for each")
+        return self
+
 
 class Weights(Entry):
     """How much each result counts in the ranking. All 1 is an assumption of this tool, no source."""

@@ -25,7 +25,12 @@ def read_with_wishes(
                 [Fault(str(place), f"holds {extra}", "the table [wanted] and nothing else")], place.name
             )
         more = {"wanted": table["wanted"], **more}
-    source = read(path, more)
+    try:
+        source = read(path, more)
+    except DocumentError as err:
+        if wanted is not None and all(f.field.partition(".")[0] == "wanted" for f in err.faults):
+            raise DocumentError(err.faults, Path(wanted).name) from err
+        raise
     if source.study.wanted is None:
         raise DocumentError(
             [Fault("wanted", "is missing", "a table [wanted] in the study or a file of it beside it")], source.path.name

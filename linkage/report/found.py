@@ -16,7 +16,6 @@ from linkage.report.columns import columns
 from linkage.report.terminal import number
 from linkage.report.writing import both, csv_text, json_text, lines_text, save_both
 from linkage.search import screen, survivors
-from linkage.search.find import PROVED_NEAR, SCREENED_NEAR
 from linkage.search.found import Found, Member
 from linkage.search.screened import FORCE, LOCK, MARGIN, MOMENT
 
@@ -38,12 +37,19 @@ RELAX = {
     screen.LENGTH: "add actuators to wanted.actuator.catalogue or widen wanted.actuator.root",
     screen.LOCKING: "raise wanted.over_centre or wanted.actuator.pin radius",
     screen.PUSH: "add a stronger actuator to wanted.actuator.catalogue, or a longer wanted.actuator.pin",
-    screen.PLACE: "widen wanted.trunnion, wanted.leg_length or wanted.lower_link",
+    screen.FOLD: "name ways across the brace in wanted.knee_folds",
+    screen.TRUNNION: "widen wanted.trunnion, or raise the tolerances of wanted.wheel",
+    screen.SWING: "widen wanted.swing_up, or name the other way in wanted.folds",
+    screen.LEG: "widen wanted.leg_length, or bring wanted.axle_offset nearer to 0",
+    screen.LOWER: "widen wanted.lower_link, or wanted.upper_link and wanted.upper_pin that make it",
+    screen.KNEE: "widen wanted.knee, or wanted.upper_pin and wanted.upper_link that lead there",
     screen.AXLE: "raise the tolerances of wanted.wheel",
     survivors.MOVING: "add a stronger actuator to wanted.actuator.catalogue",
     survivors.SELF_GAP: "move pins apart or declare neighbours: gear.neighbours",
 }
 """What to relax where a reason, or its beginning, refuses most."""
+
+WIDEN = "widen the regions of [wanted]"
 
 
 def lines(found: Found) -> Iterator[str]:
@@ -65,7 +71,7 @@ def lines(found: Found) -> Iterator[str]:
     yield from refusals(found)
     if not found.members:
         yield ""
-        yield advice(found)
+        yield from advice(found)
 
 
 def _designs(found: Found) -> Iterator[str]:
@@ -101,20 +107,34 @@ def _counts(counts: Mapping[str, int], of: int) -> Iterator[str]:
         yield f"{count:>10} {100 * count / max(of, 1):6.2f} %  {reason}"
 
 
-def advice(found: Found) -> str:
-    """Which reason refused most, and what to relax."""
+def advice(found: Found) -> Iterator[str]:
+    """Which reason refused most, and which the last ones where nothing passed, and what to relax."""
     if not found.sampled:
-        return "nothing was screened: it was stopped before the first batch was done"
+        yield "nothing was screened: it was stopped before the first batch was done"
+        return
     counts = found.refused if not found.passed else found.refused_later
     if not counts:
-        return "nothing was judged: it was stopped too early"
-    reason = next(iter(counts))
+        yield "nothing was judged: it was stopped too early"
+        return
+    most = next(iter(counts))
+    more = f"or look at more candidates: --candidates {4 * max(found.asked, 1)}" if found.passed else ""
+    yield f"most were refused because: {most}; {'; '.join(h for h in (_hint(most), more) if h) or WIDEN}"
+    if not found.passed and (last := furthest(counts)) != most:
+        yield f"those that came furthest were refused because: {last}; {_hint(last) or WIDEN}"
+
+
+def _hint(reason: str) -> str:
+    """What to relax, empty where that is not known."""
     hint = next((text for start, text in RELAX.items() if reason.startswith(start)), "")
-    if not hint and reason.startswith((screen.NEAR, survivors.GAP, SCREENED_NEAR, PROVED_NEAR)):
-        hint = "move or shrink that bay item, or move wanted.wheel or the pins away from it"
-    if found.passed:
-        hint += f"{'; ' if hint else ''}or look at more candidates: --candidates {4 * max(found.asked, 1)}"
-    return f"most were refused because: {reason}; {hint or 'widen the regions of [wanted]'}"
+    near = reason.startswith((screen.NEAR, survivors.GAP))
+    return hint or ("move or shrink that bay item, or move wanted.wheel or the pins away from it" if near else "")
+
+
+def furthest(counts: Mapping[str, int]) -> str:
+    """Of the reasons of a screening that nothing passed, the one of those that came furthest."""
+    at_poses = [r for r in counts if r == screen.PUSH or r.startswith(screen.NEAR)]
+    order = [reason for reason, _ in (*screen.PLACED, *screen.DRAWN)]
+    return at_poses[0] if at_poses else max(counts, key=order.index)
 
 
 def found_csv(found: Found) -> str:

@@ -18,7 +18,7 @@ from linkage.obstacles import Obstacle
 from linkage.plane.outlines import xy
 from linkage.search.candidates import wishes
 from linkage.search.inside import inside_items, wheel_against_items
-from linkage.search.regions import along_line, shape_of
+from linkage.search.regions import along_line, extent, shape_of
 from linkage.search.sampling import fixed, trunnion_region
 
 MARKS = 2001
@@ -70,6 +70,11 @@ def _lock(study: Study) -> Iterator[Fault]:
     if pair is not None and (pair[1] < low or pair[0] > high):
         found = f"[{pair[0]:g}, {pair[1]:g}] mm lies outside limits.over_centre"
         yield Fault("wanted.over_centre", found, f"offsets between {low:g} and {high:g} mm")
+    over = pair or (study.gear.brace.over_centre or 0.0,) * 2
+    for name, link in (("upper_link", w.upper_link), ("lower_link", w.lower_link)):
+        if link is not None and link[1] <= over[0]:
+            found = f"[{link[0]:g}, {link[1]:g}] mm is no longer than the over-centre offset, from {over[0]:g} mm"
+            yield Fault(f"wanted.{name}", found, f"lengths well above {over[0]:g} mm")
     least = limits.lock_reserve.min
     if least is not None and actuator.travel_left_at_lock < least:
         yield Fault(
@@ -98,10 +103,10 @@ def _trunnion(study: Study) -> Iterator[Fault]:
         )
         return
     trunnions = _choices(region, down, up)
-    if wheel.third is not None:
-        yield from _third(study, trunnions, down)
     senses = [leg_sense(f) for f in w.folds or (study.gear.folds,)]
     swings = np.degrees(np.concatenate([s * turn_about(trunnions, down, up) for s in senses]))
+    if wheel.third is not None:
+        yield from _third(study, trunnions, down, up, senses)
     if not (swings > 0).any():
         yield Fault(
             "wanted.folds" if w.folds else "gear.folds",
@@ -111,6 +116,10 @@ def _trunnion(study: Study) -> Iterator[Fault]:
         return
     yield from _outside("wanted.swing_up", w.swing_up, swings[swings > 0], "deg")
     yield from _outside("wanted.leg_length", w.leg_length, _lengths(study, np.abs(down - trunnions)), "mm")
+    far, offset = float(np.abs(down - trunnions).max()), w.axle_offset
+    if offset is not None and max(offset[0], -offset[1]) >= far:
+        found = f"[{offset[0]:g}, {offset[1]:g}] mm, but the axle is at most {far:.1f} mm from the trunnion"
+        yield Fault("wanted.axle_offset", found, f"offsets between {-far:.1f} and {far:.1f} mm")
 
 
 def _lengths(study: Study, radius: Floats) -> Floats:
@@ -130,22 +139,31 @@ def _outside(field: str, pair: tuple[float, float] | None, values: Floats, unit:
         )
 
 
-def _third(study: Study, trunnions: Complexes, down: complex) -> Iterator[Fault]:
+def _third(study: Study, trunnions: Complexes, down: complex, up: complex, senses: list[float]) -> Iterator[Fault]:
+    """A third place off every circle through the other two, or on it but not between them."""
     wheel = wishes(study).wheel
     if wheel.third is None:
         return
     place = complex(*wheel.third.at)
     miss = np.abs(np.abs(place - trunnions) - np.abs(down - trunnions))
     best = int(miss.argmin())
-    room = wheel.third.tolerance + wheel.down.tolerance + wheel.up.tolerance
-    if miss[best] > room:
-        t = trunnions[best]
+    t = trunnions[best]
+    if miss[best] > wheel.third.tolerance + wheel.down.tolerance + wheel.up.tolerance:
         on = t + (place - t) / abs(place - t) * abs(down - t)
         yield Fault(
             "wanted.wheel.third",
             f"is missed by {miss[best]:.2f} mm from every trunnion in its region, tolerance"
             f" {wheel.third.tolerance:g} mm",
             f"such as [{on.real:.1f}, {on.imag:.1f}], or a tolerance of at least {miss[best]:.2f} mm",
+        )
+        return
+    turns = [(s * turn_about(t, down, place), s * turn_about(t, down, up)) for s in senses]
+    if not any(0 < way < swing for way, swing in turns) and any(swing > 0 for _, swing in turns):
+        half = t + (down - t) * np.exp(0.5j * turn_about(t, down, up))
+        yield Fault(
+            "wanted.wheel.third",
+            "is not passed between wanted.wheel.down and up, but before or after them",
+            f"a place on the way, such as [{half.real:.1f}, {half.imag:.1f}]",
         )
 
 
@@ -165,9 +183,9 @@ def _missed(region: Region, down: complex, up: complex) -> tuple[float, complex]
 
 
 def _choices(region: Region, down: complex, up: complex) -> Complexes:
-    """Places of the trunnion along the bisector inside the region's hull; its own corners where it has no width."""
+    """Places of the trunnion along the bisector inside the region's hull; its own corners where that just misses it."""
     middle, way = bisector(down, up)
-    if shape_of(region).area > 0:
+    if extent(region) > 0:
         low, high = along_line(region, np.array([middle]), np.array([way]))
         if np.isfinite(low[0]):
             return np.asarray(middle + way * np.linspace(low[0], high[0], MARKS))

@@ -98,13 +98,14 @@ def too_near(near: Field, gear: Gear, motion: Motion) -> Indices:
     return short
 
 
-def least_margin(near: Field, gear: Gear, motion: Motion) -> Floats:
-    """Least margin of each design over the poses, mm. The lattice, interpolated, says which parts at which pose may be
-    the nearest; there their gaps are measured."""
+def least_margin(near: Field, gear: Gear, motion: Motion) -> tuple[Floats, Indices]:
+    """Least margin of each design over the poses, mm, and to which item, -1 where there is none. The lattice,
+    interpolated, says which parts at which pose may be the nearest; there their gaps are measured."""
     looks = list(_looks(near, gear))
-    if not looks:
-        return np.full(motion.margin.shape[0], np.inf)
     everyone, found, poses_of = np.arange(motion.margin.shape[0]), [], []
+    margin, nearest = np.full(len(everyone), np.inf), np.full(len(everyone), -1)
+    if not looks:
+        return margin, nearest
     for part, layer, poses in looks:
         each = [_between(layer, (z - near.corner) / LATTICE) for z in places(part, motion, everyone, poses)]
         value = np.min(each, axis=0)
@@ -112,20 +113,23 @@ def least_margin(near: Field, gear: Gear, motion: Motion) -> Floats:
         found.append(value[everyone, pose])
         poses_of.append(pose if poses.start is None else np.full_like(pose, motion.margin.shape[1] - 1))
     least = np.min(found, axis=0)
-    margin = np.full(len(least), np.inf)
     for (part, _, poses), value, pose in zip(looks, found, poses_of, strict=True):
         rows = np.flatnonzero(value <= least + LATTICE)
         if len(rows):
             core = np.stack([_place(motion, p.body, p.at)[rows, pose[rows]] for p in part.core], axis=1)
-            margin[rows] = np.minimum(margin[rows], _measured(near, part, core, poses.start is not None))
-    return margin
+            measured, item = _measured(near, part, core, poses.start is not None)
+            less = measured < margin[rows]
+            margin[rows[less]], nearest[rows[less]] = measured[less], item[less]
+    return margin, nearest
 
 
-def _measured(near: Field, part: GearPart, core: Complexes, stowed: bool) -> Floats:
-    """Least margin of a part with its core at (designs, points), measured."""
+def _measured(near: Field, part: GearPart, core: Complexes, stowed: bool) -> tuple[Floats, Indices]:
+    """Least margin of a part with its core at (designs, points), measured, and to which item."""
     shapes = shapes_of(core, part.closed)
-    counts = [o for o in near.items if o.stowed_only == stowed and part.name not in o.ignore]
-    return np.asarray(np.min([_margin(part, o, shapely.distance(shapes, o.shape) - o.radius) for o in counts], axis=0))
+    counts = [i for i, o in enumerate(near.items) if o.stowed_only == stowed and part.name not in o.ignore]
+    items = [near.items[i] for i in counts]
+    each = np.stack([_margin(part, o, shapely.distance(shapes, o.shape) - o.radius) for o in items])
+    return each.min(axis=0), np.array(counts)[each.argmin(axis=0)]
 
 
 def _looks(near: Field, gear: Gear) -> Iterator[tuple[GearPart, Layer, slice]]:

@@ -23,8 +23,8 @@ from linkage.search.found import Found, Member
 from linkage.search.front import COUNTED, ENDLESS, Indices, Scale, merits, non_dominated, ranked, scale, thinned
 from linkage.search.refined import Climb, climbed, emphases, start_of
 from linkage.search.screen import screen_batch
-from linkage.search.screened import MARGIN, PASSED, POSED, SAMPLED, Batch, Screened, batches, best, merge
-from linkage.search.survivors import Judged, Origin, Short, Trial, changes_of, judged, origin, proved, refusal
+from linkage.search.screened import PASSED, POSED, SAMPLED, Batch, Screened, batches, best, merge
+from linkage.search.survivors import PROVED, Judged, Origin, Short, Trial, changes_of, judged, origin, proved, refusal
 
 Tell = Callable[[str, int, int, float], None]
 """``tell(step, done, total, rate)``; ``rate`` in candidates/s while screening, else in designs/s."""
@@ -48,11 +48,10 @@ STARTS, GENERATION = 32, 96
 ROOM = 1.0
 """mm of margin by the lattice that a refinement keeps, for the lattice is not exact."""
 
-SCREENED_NEAR = "gaps too small by the lattice at the poses looked at"
 BEATEN = "beaten by others, not looked at closely"
 SPARE = "fit so far, not judged: enough better ones were found"
+UNSEEN = "not looked at: stopped early"
 OUTDONE = "beaten by another design in every measure of the full solver"
-PROVED_NEAR = "gaps too small, proved over the whole stroke"
 
 
 @dataclass
@@ -98,6 +97,7 @@ def find(
     start = time.perf_counter()
     tell("the present design", 0, 1, 0.0)
     present = judged(Trial(begin, {}, "present"))
+    excused = tuple(f for f in present.short if f[0] not in PROVED)
     rate_of = count / len(work)
     first = gather(
         screened_all,
@@ -108,14 +108,14 @@ def find(
     screening = time.perf_counter() - start
     passed = merge(first.results)
     later: Counter[str] = Counter()
-    search = _Search(source, begin, items, keep, executor, tell, later, seed, present.short, first.stopped)
+    search = _Search(source, begin, items, keep, executor, tell, later, seed, excused, first.stopped)
     members = search.finish(passed, work)
     return Found(
         title=study.title,
         sha256=source.sha256,
         members=members,
         present=present,
-        excused=present.short,
+        excused=excused,
         sampled=passed.counts.get(SAMPLED, 0),
         asked=count,
         passed=passed.counts.get(PASSED, 0),
@@ -152,20 +152,16 @@ class _Search:
 
     def finish(self, passed: Screened, work: Sequence[Batch]) -> tuple[Member, ...]:
         """From what passed screening to judged members."""
-        fine = np.flatnonzero(passed.measures[MARGIN] >= 0)
-        self._count(SCREENED_NEAR, len(passed.candidates) - len(fine))
-        self._count(BEATEN, passed.counts.get(PASSED, 0) - len(passed.candidates))
-        good = passed.take(fine)
         pool = _Pool()
-        if len(fine):
-            values = merits(good.measures)
+        if len(passed.candidates):
+            values = merits(passed.measures)
             front = non_dominated(values)
             by = scale(values[front], wishes(self.source.study).weights)
             most = (HURRIED if self.stopped else SURVIVORS) * self.keep
             chosen = self._chosen(values, front, by, most)
-            self._count(BEATEN, len(fine) - len(chosen))
-            more = [] if self.stopped else self._refined(good, by, work)
-            self._prove([(good.take(chosen), False), *((m, True) for m in more)], pool)
+            self._count(BEATEN, passed.counts[PASSED] - len(chosen))
+            more = [] if self.stopped else self._refined(passed, by, work)
+            self._prove([(passed.take(chosen), False), *((m, True) for m in more)], pool)
         return self._judge(pool)
 
     def _chosen(self, values: Floats, front: Indices, by: Scale, most: int) -> Indices:
@@ -184,15 +180,15 @@ class _Search:
         self.redone += done.redone
         return done
 
-    def _refined(self, good: Screened, by: Scale, work: Sequence[Batch]) -> list[Screened]:
+    def _refined(self, passed: Screened, by: Scale, work: Sequence[Batch]) -> list[Screened]:
         """What differential evolution finds around the best, for each emphasis and each branch."""
-        values = merits(good.measures)
+        values = merits(passed.measures)
         jobs: list[Climb] = []
         for each in emphases(by):
             order = ranked(each.score(values))
-            for branch in np.unique(good.candidates.branch):
-                rows = [i for i in order if good.candidates.branch[i] == branch][:STARTS]
-                starts = np.array([self._start(work, int(good.order[i])) for i in rows])
+            for branch in np.unique(passed.candidates.branch):
+                rows = [i for i in order if passed.candidates.branch[i] == branch][:STARTS]
+                starts = np.array([self._start(work, int(passed.order[i])) for i in rows])
                 number = len(work) + len(jobs)
                 jobs.append(
                     Climb(
@@ -209,11 +205,10 @@ class _Search:
                 )
         found: list[Screened] = []
         for one in self._gather("refining", climbed, jobs).results:
-            fine = one.take(np.flatnonzero(one.measures[MARGIN] >= 0))
-            if len(fine.candidates):
-                values = merits(fine.measures)
+            if len(one.candidates):
+                values = merits(one.measures)
                 front = non_dominated(values)
-                found.append(fine.take(front[thinned(values[front], by, self.keep)]))
+                found.append(one.take(front[thinned(values[front], by, self.keep)]))
                 self.refined += len(found[-1].candidates)
         return found
 
@@ -231,12 +226,11 @@ class _Search:
                 trials.append(Trial(self.begin, changes, str(len(trials)), self.excused))
                 known.append((values[i], refined))
         done = self._gather("proving gaps", proved, trials)
+        self._count(UNSEEN, len(trials) - done.done)
         self.looked_at += done.done
         for place, answer in zip(done.places, done.results, strict=True):
             if isinstance(answer, str):
                 self._count(answer, 1)
-            elif answer < 0:
-                self._count(PROVED_NEAR, 1)
             else:
                 row, refined = known[place]
                 pool.changes.append(trials[place].changes)
@@ -244,38 +238,47 @@ class _Search:
                 pool.refined.append(refined)
 
     def _judge(self, pool: _Pool) -> tuple[Member, ...]:
-        """The full solver on the best of the pool until ``keep`` stand; those it refuses are counted."""
-        left, stood = self._in_turn(pool), list[tuple[Judged, int]]()
-        while left and len(stood) < self.keep:
-            now = left[: self.keep - len(stood)]
-            left = left[len(now) :]
-            done = self._gather("judging", judged, [Trial(self.begin, pool.changes[i], str(i)) for i in now])
-            for place, found in zip(done.places, done.results, strict=True):
-                reason = refusal(found, self.excused)
-                if reason:
-                    self._count(reason, 1)
-                else:
-                    stood.append((found, now[place]))
-            if done.stopped:
-                break
-        self._count(SPARE, len(left))
+        """The full solver on the pool's front until ``keep`` stand that no other beats, then on what is behind it until
+        ``keep`` stand at all; those it refuses are counted."""
+        ahead, behind = self._in_turn(pool)
+        stood: list[tuple[Judged, int]] = []
+        going = True
+        for left, standing in ((ahead, _unbeaten), (behind, len)):
+            while going and left and (lack := self.keep - standing(stood)) > 0:
+                now, left[:lack] = left[:lack], []
+                going = self._try(pool, now, stood)
+        self._count(SPARE, len(ahead) + len(behind))
         return self._members(pool, stood)
 
-    def _in_turn(self, pool: _Pool) -> list[int]:
-        """Places of the pool: well spread ones of its front first, then the rest by score."""
+    def _try(self, pool: _Pool, now: Sequence[int], stood: list[tuple[Judged, int]]) -> bool:
+        """Adds those that stand; False where it was stopped."""
+        done = self._gather("judging", judged, [Trial(self.begin, pool.changes[i], str(i)) for i in now])
+        self._count(UNSEEN, len(now) - done.done)
+        for place, found in zip(done.places, done.results, strict=True):
+            reason = refusal(found, self.excused)
+            if reason:
+                self._count(reason, 1)
+            else:
+                stood.append((found, now[place]))
+        return not done.stopped
+
+    def _in_turn(self, pool: _Pool) -> tuple[list[int], list[int]]:
+        """Places of the pool: its front, well spread ones first, and the rest; each else by score."""
         if not pool.changes:
-            return []
+            return [], []
         values = np.array(pool.merits)
         front = non_dominated(values)
         by = scale(values[front], wishes(self.source.study).weights)
         firsts = [int(i) for i in front[thinned(values[front], by, self.keep)]]
-        return [*firsts, *(int(i) for i in ranked(by.score(values)) if int(i) not in set(firsts))]
+        ahead, order = set(front.tolist()), [int(i) for i in ranked(by.score(values))]
+        more = [i for i in order if i in ahead and i not in firsts]
+        return [*firsts, *more], [i for i in order if i not in ahead]
 
     def _members(self, pool: _Pool, stood: Sequence[tuple[Judged, int]]) -> tuple[Member, ...]:
         """Those that stood, by what the full solver measured; what another beats there is left out."""
         if not stood:
             return ()
-        values = merits({name: np.array([j.measures[name] for j, _ in stood]) for name in COUNTED})
+        values = _measured(stood)
         front = non_dominated(values)
         by = scale(values[front], wishes(self.source.study).weights)
         score = by.score(values[front])
@@ -289,3 +292,11 @@ class _Search:
                 Member(name, pool.changes[i], text, replace(found, name=name), float(score[k]), pool.refined[i])
             )
         return tuple(members)
+
+
+def _measured(stood: Sequence[tuple[Judged, int]]) -> Floats:
+    return merits({name: np.array([j.measures[name] for j, _ in stood]) for name in COUNTED})
+
+
+def _unbeaten(stood: Sequence[tuple[Judged, int]]) -> int:
+    return len(non_dominated(_measured(stood)))

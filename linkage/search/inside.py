@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 import shapely
@@ -57,17 +58,19 @@ def wheel_against_items(study: Study, items: tuple[Obstacle, ...]) -> Iterator[F
 
 
 def _too_near(field: str, place: WantedPlace, part: Part, item: Obstacle) -> Iterator[Fault]:
-    centre = shapely.Point(*place.at)
-    side = float(shapely.distance(centre, item.shape)) + place.tolerance - item.radius - (part.radius or 0.0)
-    if side < 0 and shapely.intersects(centre, item.shape):
-        side = -(part.radius or 0.0)
-    gap = float(in_space(_beside(part, item), side))
+    centre, beside = shapely.Point(*place.at), _beside(part, item)
+    apart = float(shapely.distance(centre, item.shape))
+    if apart == 0:
+        apart = -float(shapely.distance(centre, shapely.boundary(item.shape)))
+    side = apart + place.tolerance - item.radius - (part.radius or 0.0)
+    gap = float(in_space(beside, side))
     if gap < item.required:
         at = f"{gap:.1f} mm from" if gap >= 0 else "in contact with"
+        needed = math.sqrt(max(item.required**2 - max(beside, 0.0) ** 2, 0.0))
         yield Fault(
             field,
             f"{part.name!r} is {at} {item.name!r} there, required {item.required:g} mm",
-            f"a place {item.required - gap:.1f} mm further away",
+            f"a place {needed - side:.1f} mm further away in the side view",
         )
 
 

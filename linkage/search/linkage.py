@@ -74,7 +74,12 @@ def drawn(candidates: Candidates, branch: Branch) -> Rows:
 
 def closes(rows: Rows, study: Study) -> Flags:
     """The links close in the lock."""
-    return np.asarray(np.isfinite(rows["knee"]) & (rows.candidates.of("over_centre") > 0))
+    return np.asarray(np.isfinite(rows["lug"]) & (rows.candidates.of("over_centre") > 0))
+
+
+def folds(rows: Rows, study: Study) -> Flags:
+    """The way in which the knee is said to fold is not along the brace."""
+    return np.asarray(np.isfinite(rows["knee"]))
 
 
 def carries(rows: Rows, study: Study) -> Flags:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from linkage.document.wanted import Region
 from linkage.mechanism.model import Complexes, Floats
 from linkage.plane.outlines import xy
+from linkage.plane.vectors import cross, dot
 
 
 def shape_of(region: Region) -> Any:
@@ -54,7 +55,11 @@ def spread(region: Region, u: Floats, v: Floats) -> Complexes:
 
 def along_line(region: Region, through: Complexes, way: Complexes) -> tuple[Floats, Floats]:
     """Part of each line ``through + t * way`` (``way`` of length one) over the region's convex hull: least and greatest
-    t, NaN where the line misses it."""
+    t, NaN where the line misses it. A region without an area is crossed at one t."""
+    shape = shape_of(region)
+    if shape.area == 0:
+        a, *_, b = shapely.get_coordinates(shape) @ np.array([1.0, 1j])
+        return _across(a, b, through, way)
     corners = _hull(np.array(region.corners))
     low, high = np.full(through.shape, -np.inf), np.full(through.shape, np.inf)
     for a, b in zip(corners, np.roll(corners, -1), strict=True):
@@ -70,8 +75,18 @@ def along_line(region: Region, through: Complexes, way: Complexes) -> tuple[Floa
     return np.where(missed, np.nan, low), np.where(missed, np.nan, high)
 
 
-def has_area(region: Region) -> bool:
-    return bool(shape_of(region).area > 0)
+def _across(a: complex, b: complex, through: Complexes, way: Complexes) -> tuple[Floats, Floats]:
+    """Where the lines cross the one from a to b, ends included; lines along it count as missing it."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        part = cross(through - a, way) / cross(b - a, way)
+        t = np.where((part >= 0) & (part <= 1), dot(a + part * (b - a) - through, way), np.nan)
+    return t, t
+
+
+def extent(region: Region) -> float:
+    """Size of a region: the diagonal of the box around it, mm."""
+    left, low, right, high = _bounds(np.array(region.corners))
+    return float(np.hypot(right - left, high - low))
 
 
 def _bounds(corners: Complexes) -> tuple[float, float, float, float]:

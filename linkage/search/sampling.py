@@ -18,7 +18,7 @@ from linkage.mechanism.model import Complexes, Floats
 from linkage.mechanism.positions import bisector, circle_centre, pole, turn_about
 from linkage.plane.vectors import dot
 from linkage.search.candidates import Candidates, branches, wishes
-from linkage.search.regions import along_line, has_area, spread
+from linkage.search.regions import along_line, extent, shape_of, spread
 
 INSIDE = 0.999
 """Part of a tolerance that is used: what is left is for the digits in which a study is written."""
@@ -79,7 +79,8 @@ def laid(study: Study, numbers: Spread, branch: int) -> Candidates:
     offset = numbers.between(*(w.axle_offset or (gear.leg.axle_offset,) * 2))
     radius = np.abs(down - trunnion)
     length = np.sqrt(np.where(radius > np.abs(offset), radius**2 - offset**2, np.nan))
-    leg = (down - trunnion) / (length + 1j * offset)  # unit vector down the leg
+    with np.errstate(invalid="ignore"):
+        leg = (down - trunnion) / (length + 1j * offset)  # unit vector down the leg
     own = gear.brace.lug
     along, aside = _on_body(numbers, w.lug, (own.along or 0.0, own.offset))
     lug = trunnion + leg * (along + 1j * aside)
@@ -123,18 +124,26 @@ def trunnion_region(study: Study) -> Region:
 def _trunnion(study: Study, numbers: Spread, sense: float) -> tuple[Complexes, Complexes, Complexes]:
     """Trunnion, and axle down and up, each within its tolerance and at one distance from it."""
     wheel, region = wishes(study).wheel, trunnion_region(study)
-    if wheel.third is not None:
-        down, up, third = (numbers.near(p) for p in (wheel.down, wheel.up, wheel.third))
-        return np.asarray(circle_centre(down, third, up)), down, up
-    if has_area(region):
-        down, up = numbers.near(wheel.down), numbers.near(wheel.up)
-        middle, way = bisector(down, up)
-        low, high = _swinging(study, sense, down, up, *along_line(region, middle, way))
-        return np.asarray(middle + way * (low + numbers.next() * (high - low))), down, up
-    trunnion, down = numbers.of(region), numbers.near(wheel.down)
-    wanted = complex(*wheel.up.at)
-    up = trunnion + np.abs(down - trunnion) * (wanted - trunnion) / np.abs(wanted - trunnion)
-    return trunnion, down, np.where(np.abs(up - wanted) <= INSIDE * wheel.up.tolerance, up, np.nan)
+    if extent(region) <= wheel.up.tolerance:
+        return _staying(numbers, wheel.down, wheel.up, region)
+    down, up = numbers.near(wheel.down), numbers.near(wheel.up)
+    if wheel.third is not None and shape_of(region).area > 0:  # on a line, down and up fix the trunnion
+        return np.asarray(circle_centre(down, numbers.near(wheel.third), up)), down, up
+    middle, way = bisector(down, up)
+    low, high = _swinging(study, sense, down, up, *along_line(region, middle, way))
+    return np.asarray(middle + way * (low + numbers.next() * (high - low))), down, up
+
+
+def _staying(
+    numbers: Spread, first: WantedPlace, last: WantedPlace, region: Region
+) -> tuple[Complexes, Complexes, Complexes]:
+    """A trunnion that has hardly room is where it is; the axle up comes as near to its wanted place as it goes, NaN
+    where that is not within the tolerance."""
+    trunnion, down = numbers.of(region), numbers.near(first)
+    wanted = complex(*last.at)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        up = trunnion + np.abs(down - trunnion) * (wanted - trunnion) / np.abs(wanted - trunnion)
+        return trunnion, down, np.where(np.abs(up - wanted) <= INSIDE * last.tolerance, up, np.nan)
 
 
 def _swinging(

@@ -16,7 +16,7 @@ from linkage.mechanism.motion import CHUNK
 from linkage.obstacles import Obstacle
 from linkage.search import drive, linkage
 from linkage.search.candidates import Candidates, branches, variants_of, wishes
-from linkage.search.field import Field, field, least_margin, too_near
+from linkage.search.field import Field, Indices, field, least_margin, too_near
 from linkage.search.forces import pushes
 from linkage.search.linkage import ROUNDING
 from linkage.search.regions import inside
@@ -39,8 +39,13 @@ from linkage.stroke import motion_at
 
 Test = Callable[[Rows, Study], Flags]
 
-PLACE = "a pin or length outside its range"
+TRUNNION = "trunnion outside its region"
+LEG = "leg length outside its range"
+SWING = "swing outside its range"
+LOWER = "lower link outside its range"
+KNEE = "knee outside its region"
 CLOSE = "does not close in the lock"
+FOLD = "knee folds along the brace itself"
 AXLE = "carries the axle elsewhere"
 LIMITS = "over-centre offset or steer-axis tilt outside its limits"
 WAY = "knee on the wrong side"
@@ -77,17 +82,36 @@ def screen(study: Study, items: Items, found: Candidates, number: int) -> Screen
     return merge(parts)
 
 
-def placed(rows: Rows, study: Study) -> Flags:
-    """Pins within their regions, lengths and swing within their ranges."""
-    w, c = wishes(study), rows.candidates
-    fine = (c.of("swing_up") > 0) & (c.of("swing_up") < 180)
-    if w.trunnion is not None:
-        fine &= inside(trunnion_region(study), c.at("trunnion"))
-    ranges = {"leg_length": w.leg_length, "lower_link": w.lower_link, "swing_up": w.swing_up}
-    for name, pair in ranges.items():
-        if pair is not None:
-            fine &= (c.of(name) >= pair[0]) & (c.of(name) <= pair[1])
-    return np.asarray(fine & np.isfinite(c.of("leg_length")))
+def known_trunnion(rows: Rows, study: Study) -> Flags:
+    """One that carries the axle from down to up, in its region."""
+    place = rows.candidates.at("trunnion")
+    return inside(trunnion_region(study), place) if wishes(study).trunnion is not None else np.isfinite(place)
+
+
+def swings(rows: Rows, study: Study) -> Flags:
+    """Towards its fold, by less than half a turn, within its range."""
+    swing = rows.candidates.of("swing_up")
+    return np.asarray((swing > 0) & (swing < 180) & _between(swing, wishes(study).swing_up))
+
+
+def met(rows: Rows, study: Study) -> Flags:
+    """A trunnion that stays takes the axle to within the tolerance of its place up."""
+    return np.isfinite(rows.candidates.of("swing_up"))
+
+
+def known_leg(rows: Rows, study: Study) -> Flags:
+    return _between(rows.candidates.of("leg_length"), wishes(study).leg_length)
+
+
+def known_lower(rows: Rows, study: Study) -> Flags:
+    pair = wishes(study).lower_link
+    return _between(rows.candidates.of("lower_link"), pair) if pair is not None else np.ones(len(rows), dtype=bool)
+
+
+def _between(value: Floats, pair: tuple[float, float] | None) -> Flags:
+    """Within the range, or where there is none any number."""
+    low, high = pair if pair is not None else (-np.inf, np.inf)
+    return np.asarray((value >= low) & (value <= high))
 
 
 def known_knee(rows: Rows, study: Study) -> Flags:
@@ -106,9 +130,19 @@ def limited(rows: Rows, study: Study) -> Flags:
     return fine
 
 
+PLACED: tuple[tuple[str, Test], ...] = (
+    (TRUNNION, known_trunnion),
+    (AXLE, met),
+    (SWING, swings),
+    (LEG, known_leg),
+    (LOWER, known_lower),
+)
+"""Tests of columns alone: pins within their regions, lengths and swing within their ranges."""
+
 DRAWN: tuple[tuple[str, Test], ...] = (
     (CLOSE, linkage.closes),
-    (PLACE, known_knee),
+    (FOLD, linkage.folds),
+    (KNEE, known_knee),
     (AXLE, linkage.carries),
     (LIMITS, limited),
     (WAY, linkage.right_way),
@@ -127,7 +161,7 @@ DRAWN: tuple[tuple[str, Test], ...] = (
 def _screened(study: Study, items: Items, found: Candidates, first: int) -> Screened:
     counts: Counter[str] = Counter({SAMPLED: len(found)})
     order = np.arange(first, first + len(found))
-    rows = _sieve(Rows(found, {"order": order}), study, ((PLACE, placed),), counts)
+    rows = _sieve(Rows(found, {"order": order}), study, PLACED, counts)
     if len(rows):
         branch = branches(study)[int(rows.candidates.branch[0])]
         drawn = linkage.drawn(rows.candidates, branch)
@@ -186,10 +220,15 @@ def _looked(study: Study, items: Items, rows: Rows, poses: int, tests: tuple[Loo
 def _far_enough(study: Study, items: Items, rows: Rows, gear: Gear, driven: Floats, counts: Counter[str]) -> Rows:
     near = _field(_Key(study, items))
     short = too_near(near, gear, motion_at(gear, driven, 0))
-    for i, item in enumerate(near.items):
+    _count_near(counts, items, short)
+    return rows.take(short < 0)
+
+
+def _count_near(counts: Counter[str], items: Items, short: Indices) -> None:
+    """``short``: place of the item that a design comes too near to, -1 for none."""
+    for i, item in enumerate(items):
         if hits := int((short == i).sum()):
             counts[f"{NEAR}{item.name}"] += hits
-    return rows.take(short < 0)
 
 
 def _strong_enough(study: Study, items: Items, rows: Rows, gear: Gear, driven: Floats, counts: Counter[str]) -> Rows:
@@ -211,15 +250,18 @@ def _strong_enough(study: Study, items: Items, rows: Rows, gear: Gear, driven: F
 
 
 def _measured(study: Study, items: Items, rows: Rows, gear: Gear, driven: Floats, counts: Counter[str]) -> Rows:
-    """The measures that need poses, and whether the kernel finds every pose where the closed forms do."""
+    """The measures that need poses; whether the gap measured there is enough, and whether the kernel finds every pose
+    where the closed forms do."""
     motion = motion_at(gear, driven, 0)
-    rows[MARGIN] = least_margin(_field(_Key(study, items)), gear, motion)
+    rows[MARGIN], nearest = least_margin(_field(_Key(study, items)), gear, motion)
     ends = ((m.kg, motion.point(m.at.body, m.at.at)) for m in gear.masses)
     moved = [kg * (path[:, -1] - path[:, 0]) for kg, path in ends]
     rows[MOMENT] = np.abs(np.sum(moved, axis=0).real) if moved else np.zeros(len(rows))
     closed = np.all(motion.margin > 0, axis=1)
     counts[JAM] += int((~closed).sum())
-    return rows.take(closed)
+    clear = rows[MARGIN] >= 0
+    _count_near(counts, items, np.where(closed & ~clear, nearest, -1))
+    return rows.take(closed & clear)
 
 
 class _Key:

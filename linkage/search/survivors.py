@@ -35,8 +35,8 @@ FINE = {"length": 1e-4, "angle": 1e-5, "force": 1e-3}
 the locked pose follows from the links."""
 
 GAP, SELF_GAP = "gap", "self-gap"
-ESTIMATES = (GAP, SELF_GAP)
-"""Findings of a glance that are proved afterwards."""
+PROVED = (GAP, SELF_GAP)
+"""Findings that a glance estimates. They are proved afterwards, and refuse even if the present design has them."""
 
 MOVING = "actuator-moving"
 
@@ -110,7 +110,8 @@ class Judged:
 
 
 def proved(trial: Trial) -> float | str:
-    """Proved lower bound of the least margin to all bay items, mm, infinite without any, or why the design is refused.
+    """Proved lower bound of the least margin to all bay items, mm, infinite without any, or why the design is refused;
+    it is refused also for a gap that falls short in the present design.
 
     A glance comes first, for most of what the full solver refuses shows there at a tenth of the cost.
     """
@@ -129,6 +130,8 @@ def proved(trial: Trial) -> float | str:
         return _reason(err)
     if gaps.own and gaps.own[0].margin < 0:
         return f"{SELF_GAP} short: {gaps.own[0].part} to {gaps.own[0].item}"
+    if gaps.worst is not None and gaps.worst.margin < 0:
+        return f"{GAP} short: {gaps.worst.part} to {gaps.worst.item}"
     return gaps.worst.margin if gaps.worst is not None else math.inf
 
 
@@ -137,7 +140,7 @@ def _seen(look: Glance, excused: Sequence[Short]) -> str:
     if look.trouble:
         return look.trouble[0].strip().partition(":")[0]
     for f in look.findings:
-        if not f.passed and f.code not in ESTIMATES and (f.code, f.subject, f.state) not in excused:
+        if not f.passed and f.code not in PROVED and (f.code, f.subject, f.state) not in excused:
             return f"{f.code} short: {f.subject}"
     return ""
 

@@ -151,10 +151,10 @@ def true_margin(study: object, gear: object, stroke: object, items: object) -> f
 
 def test_gaps_refuse_only_what_is_too_near() -> None:
     study, items = demo()
-    given = candidates(study, SeedSequence(21), 2048, 0)
+    given = candidates(study, SeedSequence(21), 4096, 0)
     passed = screen(study, (), given, 0)
     refused = checked = 0
-    for i in range(0, len(passed.candidates), max(1, len(passed.candidates) // 25)):
+    for i in range(0, len(passed.candidates), max(1, len(passed.candidates) // 50)):
         one = passed.candidates.take([i])
         counts = screen(study, items, one, 0)
         chosen = varied(study, study_of(study, one, 0))
