@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -94,3 +95,26 @@ def test_top_level_holds_only_what_it_should() -> None:
     made = {"out", "dist", "build"}
     found = {p.name for p in ROOT.iterdir() if not p.name.startswith(".")}
     assert found - made <= allowed
+
+
+def test_no_two_modules_import_each_other() -> None:
+    """Not round about either, nor for types alone, nor inside a function. A package's own face hands names on."""
+    named = {".".join(path.relative_to(ROOT).with_suffix("").parts): path for path in MODULES}
+    wants = {
+        name: {other for other in taken_from(path) if other in named} - {name}
+        for name, path in named.items()
+        if path.name != "__init__.py"
+    }
+    assert len(wants) > 300 and sum(map(len, wants.values())) > 1000
+    try:
+        TopologicalSorter(wants).prepare()
+    except CycleError as err:
+        pytest.fail(" <- ".join(err.args[1]))
+
+
+def taken_from(path: Path) -> set[str]:
+    """Modules that one imports, also as names taken from their package."""
+    found = set()
+    for module, names, _ in modules.imports(path):
+        found |= {module, *(f"{module}.{name}" for name in names)}
+    return found

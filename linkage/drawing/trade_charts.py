@@ -32,19 +32,18 @@ def along(vary: Vary) -> str:
     return f"{vary.path}, {vary.unit}" if vary.unit else vary.path
 
 
-def caption(trade: Trade) -> str:
+def caption(found: Answer) -> str:
     """Alternative text of any picture of a trade study."""
+    trade = found.trade
     here = ", ".join(f"{v.path} is {v.present:g} {v.unit}".strip() for v in trade.varies if v.present is not None)
-    return (
-        f"Trade study of {trade.title} over {' and '.join(along(v) for v in trade.varies)}. {trade.answer.sentence}."
-        + (f" In the present design {here}." if here else "")
-    )
+    told = f"Trade study of {trade.title} over {' and '.join(along(v) for v in trade.varies)}. {found.sentence}."
+    return told + (f" In the present design {here}." if here else "")
 
 
 @house()
-def curves(trade: Trade, results: Sequence[str], theme: Theme = LIGHT) -> Figure:
+def curves(found: Answer, results: Sequence[str], theme: Theme = LIGHT) -> Figure:
     """One number varied: a chart for each result, over one another."""
-    found, vary = trade.answer, trade.varies[0]
+    vary = found.trade.varies[0]
     rows = max(len(results), 1)
     figure = new_figure(1100, 150 + 240 * rows, theme=theme)
     _head(figure, found, theme)
@@ -53,13 +52,14 @@ def curves(trade: Trade, results: Sequence[str], theme: Theme = LIGHT) -> Figure
     each = (top - foot) / rows
     for row, key in enumerate(results):
         ax = figure.add_axes((0.065, top - (row + 1) * each + 0.28 / high, 0.915, each - 0.6 / high))
-        curve(trade, found, key, ax, theme, across=along(vary) if row == rows - 1 else "")
-    _foot(figure, trade, found, theme)
+        curve(found, key, ax, theme, across=along(vary) if row == rows - 1 else "")
+    _foot(figure, found, theme)
     return figure
 
 
-def curve(trade: Trade, found: Answer, key: str, ax: Axes, theme: Theme = LIGHT, across: str = "") -> Axes:
+def curve(found: Answer, key: str, ax: Axes, theme: Theme = LIGHT, across: str = "") -> Axes:
     """One result over one number, with its limits, the good range and the present design."""
+    trade = found.trade
     vary = trade.varies[0]
     x, y = np.array(vary.values), trade.result(key)
     dress(ax, theme, x=across)
@@ -67,7 +67,7 @@ def curve(trade: Trade, found: Answer, key: str, ax: Axes, theme: Theme = LIGHT,
     ax.set_xlim(*_ends(x))
     limits = [(side, left, trade.limit(key, side)) for side, left in SIDES]
     beyond = _reach(ax, y, [limit for _, _, limit in limits])
-    for low, high in _stretches(trade):
+    for low, high in _stretches(found):
         ax.axvspan(low, high, facecolor=blend(GREEN, theme.paper, 0.75), linewidth=0.0, zorder=1.5)
     _columns(ax, x, ~trade.computed, theme)
     ax.plot(x, y, color=BLUE, linewidth=1.8, marker="o", markersize=3.2, zorder=6)
@@ -89,22 +89,22 @@ def curve(trade: Trade, found: Answer, key: str, ax: Axes, theme: Theme = LIGHT,
 
 
 @house()
-def contours(trade: Trade, key: str, theme: Theme = LIGHT) -> Figure:
+def contours(found: Answer, key: str, theme: Theme = LIGHT) -> Figure:
     """Two numbers varied: one result as filled, labelled contours."""
-    found = trade.answer
     figure = new_figure(1100, 900, theme=theme)
     _head(figure, found, theme)
     ax = figure.add_axes((0.075, 0.15, 0.905, 0.75))
-    field(trade, found, key, ax, theme)
-    _foot(figure, trade, found, theme)
+    field(found, key, ax, theme)
+    _foot(figure, found, theme)
     return figure
 
 
-def field(trade: Trade, found: Answer, key: str, ax: Axes, theme: Theme = LIGHT) -> Axes:
+def field(found: Answer, key: str, ax: Axes, theme: Theme = LIGHT) -> Axes:
     """Contours of one result, where the other findings fall short, and what cannot be computed."""
     from matplotlib.colors import BoundaryNorm, ListedColormap
     from matplotlib.ticker import MaxNLocator
 
+    trade = found.trade
     across, up = trade.varies
     x, y, z = np.array(across.values), np.array(up.values), np.ma.masked_invalid(trade.result(key).T)
     dress(ax, theme, x=along(across), y=along(up), grid=False)
@@ -124,7 +124,7 @@ def field(trade: Trade, found: Answer, key: str, ax: Axes, theme: Theme = LIGHT)
             for text in ax.clabel(lines, fmt="%.6g", fontsize=TEXT_SIZE - 0.5, inline_spacing=3):
                 text.set(family=["DejaVu Sans"], parse_math=False, color=blend(BLUE, theme.ink, 0.6))
     _limits(trade, key, ax, theme)
-    _areas(trade, found, ax, theme)
+    _areas(found, ax, theme)
     _cells(ax, x, y, ~trade.computed.T, theme)
     ax.plot(*(g.ravel() for g in np.meshgrid(x, y)), ".", color=theme.muted, markersize=2.0, zorder=4)
     if across.present is not None and up.present is not None:
@@ -156,9 +156,10 @@ def _limits(trade: Trade, key: str, ax: Axes, theme: Theme) -> None:
             limit_line(ax, where[:, 0], where[:, 1], f"{side} {_figure(limit)}", theme, bad_left=False, at=0.3)
 
 
-def _areas(trade: Trade, found: Answer, ax: Axes, theme: Theme) -> None:
+def _areas(found: Answer, ax: Axes, theme: Theme) -> None:
     """Edge of what keeps every finding that can be kept; the rest lightly hatched."""
-    (x, y), over = trade.edge
+    trade = found.trade
+    (x, y), over = found.edge
     left = np.ma.masked_invalid(over.T)
     if min(left.shape) > 1 and left.count():
         import matplotlib
@@ -197,9 +198,9 @@ def _columns(ax: Axes, x: Floats, lost: Any, theme: Theme) -> None:
         ax.axvspan(wide[i], wide[i + 1], facecolor="none", edgecolor=colour, linewidth=0.0, hatch="xx", zorder=1.5)
 
 
-def _stretches(trade: Trade) -> Iterator[tuple[float, float]]:
+def _stretches(found: Answer) -> Iterator[tuple[float, float]]:
     """Where all that can be kept is kept, between points as far as their margins say on a straight line."""
-    (x,), left = trade.edge
+    (x,), left = found.edge
     turns = np.flatnonzero(np.diff(np.concatenate([[False], left >= 0.0, [False]])))
     for first, last in zip(turns[::2], turns[1::2] - 1, strict=True):
         yield float(x[first]), float(x[last])
@@ -241,15 +242,16 @@ def _head(figure: Figure, found: Answer, theme: Theme) -> None:
     figure.text(0.02, 1 - 0.14 / high, text, va="top", **lettering(theme, size=TEXT_SIZE + 2.5, weight="bold"))
 
 
-def _foot(figure: Figure, trade: Trade, found: Answer, theme: Theme) -> None:
+def _foot(figure: Figure, found: Answer, theme: Theme) -> None:
     """What the signs mean, and why points are missing."""
-    lines = list(_notes(trade, found))
+    lines = list(_notes(found))
     figure.text(
         0.02, 0.1 / figure.get_figheight(), "\n".join(lines), va="bottom", **lettering(theme, colour=theme.muted)
     )
 
 
-def _notes(trade: Trade, found: Answer) -> Iterator[str]:
+def _notes(found: Answer) -> Iterator[str]:
+    trade = found.trade
     changes = f", with {', '.join(trade.changes)}" if trade.changes else ""
     yield plain(f"{trade.title}{changes}. Each dot is a design solved completely; diamond: present design", 170)
     sign = "green" if len(trade.varies) == 1 else "hatched: falls short; green line: edge of what"

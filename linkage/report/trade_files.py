@@ -15,7 +15,7 @@ from linkage.report.columns import columns
 from linkage.report.terminal import number
 from linkage.report.writing import both, csv_text, json_text, lines_text, save_both
 from linkage.trade import Point, Trade
-from linkage.trade.answer import telling
+from linkage.trade.answer import answer, telling
 from linkage.trade.words import named, unit_of
 
 MOST_ROWS = 60
@@ -57,7 +57,7 @@ def trade_csv(trade: Trade) -> str:
 
 def trade_json(trade: Trade) -> str:
     """Everything, NaN as null."""
-    found = trade.answer
+    found = answer(trade)
     table = {
         "version": __version__,
         "study": {"title": trade.title, "sha256": trade.sha256, "changes": list(trade.changes)},
@@ -86,7 +86,7 @@ def _plain(point: Point) -> dict[str, object]:
 
 def trade_lines(trade: Trade, results: Sequence[str], most: int = MOST_ROWS) -> Iterator[str]:
     """A Markdown table that is also fit to read on a terminal, the answer above it."""
-    found = trade.answer
+    found = answer(trade)
     yield found.sentence + (" (stopped by hand)" if trade.stopped else "")
     yield ""
     heads = [f"{v.short}, {v.unit}" if v.unit else v.short for v in trade.varies]
@@ -143,12 +143,13 @@ def _pictures(trade: Trade, results: Sequence[str]) -> Iterator[tuple[str, Any, 
 
     if not trade.computed.any():
         return
-    alt = caption(trade)
+    found = answer(trade)
+    alt = caption(found)
     if len(trade.varies) == 1:
-        yield "trade", curves(trade, results), alt
+        yield "trade", curves(found, results), alt
         return
     for place, key in enumerate(results):
-        yield f"trade-{place + 1}-{_slug(key)}", contours(trade, key), f"{alt} Contours of {key}."
+        yield f"trade-{place + 1}-{_slug(key)}", contours(found, key), f"{alt} Contours of {key}."
 
 
 def _slug(key: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,25 +18,40 @@ Mask = NDArray[np.bool_]
 
 @dataclass(frozen=True)
 class Answer:
-    """``good``: points (in the shape of the study) that keep every finding, or, where no point does, every finding but
-    those ``excused``: short in the present design already (at every point, if that is unknown). ``kept``: that in
-    words; ``sentence``: the answer in words."""
+    """Of a ``trade``. ``good``: points (in the shape of the study) that keep every finding, or, where no point does,
+    every finding but those ``excused``: short in the present design already (at every point, if that is unknown).
+    ``kept``: that in words; ``sentence``: the answer in words."""
 
+    trade: Trade
     excused: tuple[str, ...]
     good: Mask
     kept: str
     sentence: str
+
+    @cached_property
+    def edge(self) -> tuple[tuple[Floats, ...], Floats]:
+        """Values of the varied numbers between the points too, and over them what is 0 on the edge of the good area and
+        positive inside: every margin that is short somewhere goes straight from point to point, each in parts of its
+        own greatest, and the least of them counts. NaN beside points that were not computed."""
+        trade = self.trade
+        axes = tuple(_finer(np.array(v.values)) for v in trade.varies)
+        left = np.where(_between(trade, axes, np.where(trade.computed, 1.0, np.nan)) > 0, 1.0, np.nan)
+        for name in trade.findings:
+            margin = trade.result(name)
+            if name not in self.excused and np.any(margin < 0.0):
+                left = np.fmin(left, _between(trade, axes, margin / np.nanmax(np.abs(margin)))) + 0.0 * left
+        return axes, left
 
 
 def answer(trade: Trade) -> Answer:
     """The answer of a trade study. Only points that were solved count, nothing between them."""
     computed = [p for p in trade.points if p.computed]
     if not computed:
-        return Answer((), np.zeros(trade.shape, dtype=bool), "keeps every finding", "No point can be computed")
+        return Answer(trade, (), np.zeros(trade.shape, dtype=bool), "keeps every finding", "No point can be computed")
     excused, why = _excused(trade)
     good = np.array([p.computed and not set(p.short) - set(excused) for p in trade.points]).reshape(trade.shape)
     kept = "keeps every finding" + (f" but {_list(excused)}, {why}" if excused else "")
-    return Answer(excused, good, kept, _sentence(trade, kept, good))
+    return Answer(trade, excused, good, kept, _sentence(trade, kept, good))
 
 
 def _excused(trade: Trade) -> tuple[tuple[str, ...], str]:
@@ -90,19 +106,6 @@ def _range(vary: Vary, first: int, last: int) -> str:
 
 FINER = 16
 """Steps into which the way from point to point is cut to find where margins are 0 between them."""
-
-
-def edge(trade: Trade, found: Answer) -> tuple[tuple[Floats, ...], Floats]:
-    """Values of the varied numbers between the points too, and over them what is 0 on the edge of the good area and
-    positive inside: every margin that is short somewhere goes straight from point to point, each in parts of its own
-    greatest, and the least of them counts. NaN beside points that were not computed."""
-    axes = tuple(_finer(np.array(v.values)) for v in trade.varies)
-    left = np.where(_between(trade, axes, np.where(trade.computed, 1.0, np.nan)) > 0, 1.0, np.nan)
-    for name in trade.findings:
-        margin = trade.result(name)
-        if name not in found.excused and np.any(margin < 0.0):
-            left = np.fmin(left, _between(trade, axes, margin / np.nanmax(np.abs(margin)))) + 0.0 * left
-    return axes, left
 
 
 def _finer(x: Floats) -> Floats:

@@ -5,15 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from linkage.mechanism.model import Floats
-
-if TYPE_CHECKING:
-    from linkage.trade.answer import Answer
 
 LEAST = ">="
 
@@ -91,20 +88,6 @@ class Trade:
     def findings(self) -> tuple[str, ...]:
         """Every finding of any point."""
         return tuple(dict.fromkeys(name for p in self.points for name in p.margins))
-
-    @cached_property
-    def answer(self) -> Answer:
-        """Where every finding is good (`linkage.trade.answer.answer`)."""
-        from linkage.trade.answer import answer
-
-        return answer(self)
-
-    @cached_property
-    def edge(self) -> tuple[tuple[Floats, ...], Floats]:
-        """The edge of the good area, between the points too (`linkage.trade.answer.edge`)."""
-        from linkage.trade.answer import edge
-
-        return edge(self, self.answer)
 
     def result(self, name: str) -> Floats:
         """A headline number or the margin of a finding over the points, in their shape; NaN where there is none."""

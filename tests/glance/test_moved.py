@@ -65,7 +65,7 @@ def test_every_number_of_the_file_changes_as_in_the_file(path: Path) -> None:
             continue
         to = round(raw * 1.003, 6)
         inside = to * study.units.factor(kind) if (kind := kinds[re.sub(r"(\[\d+\])\[\d\]$", r"\1", field)]) else to
-        assert outcome(lambda: moved(study, field, inside)) == outcome(lambda: changed({field: to}, path)), field
+        assert outcome(moved, study, field, inside) == outcome(changed, {field: to}, path), field
         seen += 1
     assert seen > 150
 
@@ -82,10 +82,10 @@ def numbers(at: str, value: Any) -> Iterator[tuple[str, float]]:
         yield at, float(value)
 
 
-def outcome(make: Callable[[], Study]) -> Any:
+def outcome(make: Callable[..., Study], *given: Any) -> Any:
     """The study, numbers as they print, or what is wrong with it."""
     try:
-        return make().model_dump_json(exclude={"units"})
+        return make(*given).model_dump_json(exclude={"units"})
     except DocumentError as err:
         return [str(f) for f in err.faults]
 
