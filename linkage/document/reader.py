@@ -16,21 +16,31 @@ from pydantic import BaseModel, ValidationError
 from linkage.document.faults import faults
 from linkage.document.quantities import Units, models_in
 from linkage.document.study import Study
-from linkage.document.ways import put
+from linkage.document.ways import put, written
 from linkage.errors import DocumentError, Fault
 
 LARGEST = 4_000_000
 """bytes; a study is text written by a person."""
 
+ENCODING = "utf-8-sig"
+"""UTF-8; some editors begin a file with a mark that says so."""
+
 
 @dataclass(frozen=True)
 class Source:
-    """A study as read: where from, its bytes' SHA-256, and the validated document."""
+    """A study as read: where from, the SHA-256 of the file's bytes, its text, and the validated document. ``changes``:
+    what was changed on the way, each as ``path=value``; with any, file and document are not the same."""
 
     path: Path
     sha256: str
     text: str
     study: Study
+    changes: tuple[str, ...] = ()
+
+    @property
+    def title(self) -> str:
+        """Of the study, with what was changed."""
+        return self.study.title + (f", with {', '.join(self.changes)}" if self.changes else "")
 
 
 def read(path: Path | str, changes: Mapping[str, Any] | None = None) -> Source:
@@ -38,14 +48,15 @@ def read(path: Path | str, changes: Mapping[str, Any] | None = None) -> Source:
     ``bay.item[oil cooler].required``. Raises ``DocumentError``."""
     path = Path(path)
     content, table = plain(path, changes)
-    return Source(path, sha256(content).hexdigest(), content.decode("utf-8"), parse(table, path.name))
+    said = tuple(f"{field}={written(value)}" for field, value in (changes or {}).items())
+    return Source(path, sha256(content).hexdigest(), content.decode(ENCODING), parse(table, path.name), said)
 
 
 def plain(path: Path, changes: Mapping[str, Any] | None = None) -> tuple[bytes, dict[str, Any]]:
     """A study file as it is on disk, and as a plain table with ``changes``, not checked any further."""
     content = bytes_of(path)
     try:
-        table = tomllib.loads(content.decode("utf-8"))
+        table = tomllib.loads(content.decode(ENCODING))
     except (UnicodeDecodeError, tomllib.TOMLDecodeError) as err:
         raise DocumentError([Fault(str(path), f"not readable as TOML: {err}", "a TOML document")], path.name) from err
     if changes:
@@ -84,10 +95,12 @@ def _change(table: dict[str, Any], changes: Mapping[str, Any], source: str) -> N
     for field, value in changes.items():
         place = numbered(field, table)
         fault = unknown(place, known, table)
-        if fault is None:
-            put(table, place, value)
-        else:
+        if fault is not None:
             wrong.append(fault)
+            continue
+        put(table, place, value)
+        if isinstance(value, dict | list):  # what is below it now
+            known = paths(table)
     if wrong:
         raise DocumentError(wrong, source)
 

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import json
+import re
 from collections.abc import Sequence
 from typing import Any
 
 from pydantic import BaseModel
 
 from linkage.errors import DocumentError, Fault
+
+_BARE = re.compile(r"[A-Za-z0-9_-]+")
 
 
 def put(table: dict[str, Any], field: str, value: Any) -> None:
@@ -38,6 +42,16 @@ def steps(field: str) -> list[str | int]:
 def place(index: str) -> int | None:
     """A place in a list as it is written, None for what is none: a name, or more than any list has."""
     return int(index) if index.isascii() and index.isdigit() and len(index) < 10 else None
+
+
+def written(value: Any) -> str:
+    """A value as TOML has it, in one line."""
+    if isinstance(value, dict):
+        entries = (f"{k if _BARE.fullmatch(k) else json.dumps(k)} = {written(v)}" for k, v in value.items())
+        return f"{{ {', '.join(entries)} }}" if value else "{}"
+    if isinstance(value, list | tuple):
+        return f"[{', '.join(written(v) for v in value)}]"
+    return json.dumps(value, ensure_ascii=False) if isinstance(value, str | bool) else str(value)
 
 
 def opened(value: Any, way: Sequence[str | int]) -> Any:

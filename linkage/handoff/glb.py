@@ -65,7 +65,8 @@ def _scene(
             "study": provenance.study_name,
             "sha256": provenance.study_sha256,
             "frame": provenance.frame,
-        },
+        }
+        | ({"changes": list(provenance.changes)} if provenance.changes else {}),
         "scene": 0,
         "scenes": [{"nodes": [len(nodes)]}],
         "nodes": [*nodes, root],

@@ -41,9 +41,10 @@ def keep_out_text(handoff: HandOff) -> str:
 
 def provenance_fields(provenance: Provenance) -> dict[str, Any]:
     """Provenance as JSON fields, the same in every JSON file of the package."""
+    changes = {"changes": list(provenance.changes)} if provenance.changes else {}
     return {
         "tool_version": provenance.tool_version,
-        "study": {"name": provenance.study_name, "sha256": provenance.study_sha256},
+        "study": {"name": provenance.study_name, "sha256": provenance.study_sha256} | changes,
         "frame": provenance.frame,
         "drawing_unit": provenance.units,
         "states": list(provenance.states),

@@ -109,6 +109,7 @@ class Provenance:
     tool_version: str
     study_name: str
     study_sha256: str
+    """Of the file; ``changes``: what was changed after it was read, each as ``path=value``."""
     units: Unit
     states: tuple[str, ...]
     allowance_mm: float
@@ -116,6 +117,12 @@ class Provenance:
     cautions: tuple[str, ...]
     guarantee: str
     frame: str = FRAME
+    changes: tuple[str, ...] = ()
+
+    @property
+    def changed(self) -> str:
+        """The changes in words, empty without any."""
+        return f", changed by {', '.join(self.changes)}" if self.changes else ""
 
 
 @dataclass(frozen=True)

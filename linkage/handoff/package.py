@@ -134,7 +134,8 @@ def _dxf(handoff: HandOff) -> Files:
 def notes(provenance: Provenance) -> list[str]:
     """Lines of text that say what a drawing shows and promises."""
     return [
-        f"{provenance.study_name}, SHA-256 {provenance.study_sha256[:16]}, noseleg {provenance.tool_version}",
+        f"{provenance.study_name}, SHA-256 {provenance.study_sha256[:16]}{provenance.changed}, "
+        f"noseleg {provenance.tool_version}",
         provenance.frame,
         "states: " + "; ".join(provenance.states),
         f"drawn in {provenance.units}",
@@ -151,7 +152,7 @@ def _meshes(handoff: HandOff) -> Files:
 
     meshes = [mesh_of(s, handoff.fit_tolerance_mm) for s in handoff.solids]
     return {
-        "keep-out.stl": stl_bytes(meshes[0], handoff.provenance.study_sha256),
+        "keep-out.stl": stl_bytes(meshes[0], handoff.provenance.study_sha256, bool(handoff.provenance.changes)),
         "keep-out.glb": glb_bytes(meshes, handoff.solids, handoff.provenance),
     }
 

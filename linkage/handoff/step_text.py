@@ -82,7 +82,7 @@ def with_header(text: str, provenance: Provenance) -> str:
     if schema is None:
         raise HandoffError("the CAD library wrote a STEP file without a schema")
     said = [
-        f"study {provenance.study_name}, SHA-256 {provenance.study_sha256}",
+        f"study {provenance.study_name}, SHA-256 {provenance.study_sha256}{provenance.changed}",
         provenance.frame,
         "states: " + "; ".join(provenance.states),
         f"allowance {provenance.allowance_mm} mm, tolerance {provenance.tolerance_mm} mm",

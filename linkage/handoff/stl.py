@@ -9,10 +9,12 @@ from linkage.handoff.solids import Mesh
 HEADER_BYTES = 80
 
 
-def stl_bytes(mesh: Mesh, study_sha256: str) -> bytes:
-    """The mesh in mm, header ``UNITS=mm``. Equal input gives equal bytes."""
+def stl_bytes(mesh: Mesh, study_sha256: str, changed: bool = False) -> bytes:
+    """The mesh in mm, header ``UNITS=mm``. ``changed``: the study is not quite that file. Equal input gives equal
+    bytes."""
     # A header that begins with "solid" would be taken for the text variant.
-    header = f"binary UNITS=mm x=FS y=BL z=WL study={study_sha256[:16]}".encode("ascii", "replace")
+    told = f"binary UNITS=mm x=FS y=BL z=WL study={study_sha256[:16]}" + (" changed" if changed else "")
+    header = told.encode("ascii", "replace")
     record = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("spare", "<u2")])
     rows = np.zeros(len(mesh.faces), dtype=record)
     corners = mesh.vertices[mesh.faces]

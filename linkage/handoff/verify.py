@@ -82,9 +82,14 @@ def _study(manifest: dict[str, Any], study_path: Path | None) -> Check:
     if study_path is None:
         return Check(subject, None, "not compared: no study given", expected)
     try:
-        return same(subject, fingerprint(study_path), expected)
+        found = same(subject, fingerprint(study_path), expected)
     except OSError as fault:
         return Check(subject, False, f"cannot be read: {fault.strerror}", expected)
+    changes = manifest["study"].get("changes")
+    if found.passed and changes:
+        said = ", ".join(map(str, changes)) if isinstance(changes, list) else str(changes)
+        return Check(subject, False, f"that file, but changed by {said}", "the file as it is")
+    return found
 
 
 def _fingerprints(folder: Path, manifest: dict[str, Any]) -> list[Check]:

@@ -16,7 +16,7 @@ def side_view_sheet(solution: Solution, size: Size = A3, number: str = "1 / 1") 
     scene = side_view(r)
     block = TitleBlock(
         title=scene.title,
-        study=r.study.title,
+        study=solution.source.title,
         study_hash=solution.source.sha256[:12],
         version=__version__,
         owner=r.study.airframe.name,

@@ -113,6 +113,7 @@ def provenance(solution: Solution) -> Provenance:
         tolerance_mm=keep_out.tolerance,
         cautions=CAUTIONS if not keep_out.clip else (f"The keep-out is {keep_out.clip}.", *CAUTIONS),
         guarantee=f"{GUARANTEE} But it is {keep_out.clip}." if keep_out.clip else GUARANTEE,
+        changes=solution.source.changes,
     )
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from linkage.document.reader import plain
+from linkage.document.ways import written
 from linkage.report.headline import headline
 from linkage.report.trade_files import chosen, trade_lines, write_trade
 from linkage.trade import Point, Trade, run, varies
@@ -46,7 +47,7 @@ def trade_study(
     content, table = plain(path, changes)
     some = varies(vary, table)
     work = Work(path, sha256(content).hexdigest(), table, some, headline)
-    said = [f"{name}={value!r}" for name, value in changes.items()]
+    said = [f"{name}={written(value)}" for name, value in changes.items()]
     title = str(table.get("title", path.name))
     present = _known(work, title, results) if results else None
 

@@ -104,6 +104,8 @@ def _blocks(
         yield from _pictures(figures, rest)
     yield heading("Study document", 1)
     yield paragraph(f"As read, SHA-256 {solution.source.sha256}. Units inside the document are those it declares.")
+    if solution.source.changes:
+        yield paragraph(f"All of this pack is for the study changed by {'; '.join(solution.source.changes)}.")
     yield listing(solution.source.text)
 
 

@@ -24,6 +24,7 @@ def job(solution: Solution) -> Iterator[Block]:
     if study.question:
         yield paragraph(study.question)
     rows: list[tuple[str, str]] = [
+        *([("changed from the file", "; ".join(solution.source.changes))] if solution.source.changes else ()),
         ("aircraft", study.airframe.name),
         ("datum", study.airframe.datum),
         ("gear", f"nose gear, folds {study.gear.folds}, {math.degrees(r.gear.swing_up):.4g} deg of swing"),
