@@ -9,6 +9,7 @@ import pytest
 from typer.testing import CliRunner
 
 from linkage.cli import app
+from linkage.cli.shared import change, changed
 from linkage.report import review
 from tests.studies import MERROW
 from tests.topologies import STARTER
@@ -40,7 +41,10 @@ def test_check_of_a_good_study_exits_0() -> None:
         (["bay.item[oil colour].required=4"], 2, "bay.item[oil cooler]"),
         (["gear.brace.over_centre=five"], 2, "'five' is not a number with a unit of length"),
         (["gear.brace.over_centre=5 furlong"], 2, "mm, cm, m, in, ft"),
-        (["gear.brace.upper_pin=5"], 2, "a valid list"),
+        (["gear.brace.upper_pin=5"], 2, "5; expected a list"),
+        (["gear.brace=5"], 2, "gear.brace: 5; expected a table"),
+        (["title=5"], 2, "title: 5; expected a text"),
+        (["gear.leg.stop=maybe"], 2, "expected true or false"),
         (["gear.brace.upper_pin=[1140,"], 2, "[1140, 550]"),
         (["gear.folds=sideways"], 2, "'aft' or 'forward'"),
         (["nonsense"], 2, "PATH=VALUE"),
@@ -75,6 +79,27 @@ def test_set_takes_lists_tables_units_and_names() -> None:
     assert [i.required.gap for i in study.bay.item if i.name == "oil cooler" and i.required] == [9.0]
     assert study.gear.leg.stop is True
     assert study.title == "a new, plain text"
+
+
+@pytest.mark.parametrize(
+    ("text", "pair"),
+    [
+        ("gear.brace.over_centre=.5", ("gear.brace.over_centre", 0.5)),
+        ("gear.brace.over_centre= -5. ", ("gear.brace.over_centre", -5.0)),
+        ("gear.brace.over_centre=05", ("gear.brace.over_centre", 5.0)),
+        ("bay.item[pipe a=b].name=x=y", ("bay.item[pipe a=b].name", "x=y")),
+        ("""bay.item["pipe [a]=b"].required=4""", ("""bay.item["pipe [a]=b"].required""", 4)),
+        ("question=a = b", ("question", "a = b")),
+        ("question=", ("question", "")),
+    ],
+)
+def test_a_change_is_divided_where_it_is_meant(text: str, pair: tuple[str, object]) -> None:
+    assert change(text) == pair
+
+
+def test_of_two_changes_of_one_path_the_later_counts_and_keeps_its_turn() -> None:
+    texts = ["gear.trunnion[0]=1", "gear.trunnion=[2, 3]", "gear.trunnion[0]=4"]
+    assert list(changed(texts).items()) == [("gear.trunnion", [2, 3]), ("gear.trunnion[0]", 4)]
 
 
 def test_compare_takes_changes_of_either_study() -> None:

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from linkage.cli.shared import Changes, StudyFile, app, change, say, told
+from linkage.cli.shared import Changes, StudyFile, app, changed, say, told
 
 
 @app.command()
@@ -24,4 +24,4 @@ def board(
     with told():
         from linkage.drawing.board.opening import run_board
 
-        run_board(study, dict(change(c) for c in set_ or []), web, port, dark, say)
+        run_board(study, changed(set_), web, port, dark, say)

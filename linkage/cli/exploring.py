@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from linkage.cli.crews import Workers, crew
-from linkage.cli.shared import GOOD, IMPOSSIBLE, Changes, StudyFile, app, change, progress, ready, say, told
+from linkage.cli.shared import GOOD, IMPOSSIBLE, Changes, StudyFile, app, changed, progress, ready, say, told
 
 
 @app.command()
@@ -42,7 +42,7 @@ def trade(
     with told():
         from linkage.report.trade_study import trade_study
 
-        changes = dict(change(c) for c in set_ or [])
+        changes = changed(set_)
         with crew(workers) as team, progress() as tell:
             done = trade_study(study, vary, changes, result or [], team, tell)
     say(done.lines)

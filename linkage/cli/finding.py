@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from linkage.cli.crews import Cluster, Workers, crew
-from linkage.cli.shared import GOOD, SHORT, Changes, OutputDir, StudyFile, app, change, progress, ready, say, told
+from linkage.cli.shared import GOOD, SHORT, Changes, OutputDir, StudyFile, app, changed, progress, ready, say, told
 
 MOST = 1e10
 """Candidates in one search: days of work."""
@@ -41,7 +41,7 @@ def find(
         from linkage.report.found import lines, write_found
         from linkage.search.find import find as search
 
-        changes = dict(change(c) for c in set_ or [])
+        changes = changed(set_)
         source = read_with_wishes(study, wanted, changes)
         count = _whole(candidates)
         with crew(workers, cluster) as team, progress() as tell:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import sys
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
@@ -38,6 +39,9 @@ Changes = Annotated[
 ]
 
 Watching = Annotated[bool, typer.Option("--watch", help="look again whenever the file is saved; Ctrl-C ends")]
+
+_NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?", re.ASCII)
+"""As people write numbers; TOML takes neither ``.5`` nor ``5.`` nor ``05``."""
 
 GOOD, SHORT, WRONG_INPUT, IMPOSSIBLE = 0, 1, 2, 3
 STEP = 40
@@ -75,16 +79,27 @@ def ready(folder: Path | None) -> None:
 def source_of(path: Path, changes: list[str] | None) -> Source:
     from linkage.document.reader import read
 
-    return read(path, dict(change(c) for c in changes or []))
+    return read(path, changed(changes))
+
+
+def changed(texts: Iterable[str] | None) -> dict[str, Any]:
+    """What ``--set`` was given, in its order; of two for one path the later."""
+    found: dict[str, Any] = {}
+    for text in texts or ():
+        field, value = change(text)
+        found.pop(field, None)
+        found[field] = value
+    return found
 
 
 def change(text: str) -> tuple[str, Any]:
     """``path=value``, the value written as in TOML: number, list, table, ``true``; anything else is taken as a text."""
     import tomllib
 
+    from linkage.document.ways import divided
     from linkage.errors import DocumentError, Fault
 
-    field, equals, value = text.partition("=")
+    field, equals, value = divided(text)
     if not equals or not field.strip():
         raise DocumentError([Fault("--set", repr(text), "PATH=VALUE, such as gear.leg.swing_up=90")], "command line")
     try:
@@ -97,7 +112,7 @@ def change(text: str) -> tuple[str, Any]:
             raise DocumentError(
                 [Fault(f"--set {field.strip()}", f"{value.strip()!r}: {err}", wanted)], "command line"
             ) from err
-        return field.strip(), value.strip()
+        return field.strip(), float(value) if _NUMBER.fullmatch(value.strip()) else value.strip()
     if len(table) != 1:
         raise DocumentError([Fault(f"--set {field.strip()}", repr(value), "one value in one line")], "command line")
     return field.strip(), table["value"]
@@ -111,7 +126,7 @@ def watched(
 ) -> NoReturn:
     """Solve, do ``then``, and again whenever the file is saved. Ctrl-C ends, with the exit code of the last look."""
     with told():
-        pairs = dict(change(c) for c in changes or [])
+        pairs = changed(changes)
         from linkage.document.reader import read
         from linkage.errors import MechanismError
         from linkage.report.watch import Watch

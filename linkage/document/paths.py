@@ -16,6 +16,8 @@ from linkage.document.study import Study
 from linkage.document.ways import place
 from linkage.errors import Fault
 
+_STEP = re.compile(r"""([^.\[\]]+)|\[("[^"]*"|'[^']*'|[^\]]*)\]""")
+
 NEAR = 3
 """Paths named when one is not there."""
 
@@ -27,47 +29,93 @@ def paths(table: Mapping[str, Any]) -> dict[str, str]:
 
 
 def numbered(field: str, table: Mapping[str, Any]) -> str:
-    """A path with names in its brackets, such as ``bay.item[oil cooler].required``, with places in the list instead."""
+    """A path with names in its brackets, such as ``bay.item[oil cooler].required``, with places in the list instead.
+    A name may stand in quotes."""
     here: Any = table
-    for name, index in re.findall(r"([^.\[\]]+)|\[([^\]]*)\]", field):
-        if isinstance(here, list) and index and place(index) is None:
-            named = [i for i, entry in enumerate(here) if isinstance(entry, Mapping) and entry.get("name") == index]
-            if len(named) != 1:
+    for name, written in _STEP.findall(field):
+        index = _bare(written)
+        if isinstance(here, list) and index and (index != written or place(index) is None):
+            found = _called(index, here)
+            if len(found) != 1:
                 return field
-            field, index = field.replace(f"[{index}]", f"[{named[0]}]", 1), str(named[0])
-        at = place(index)
-        if isinstance(here, list) and at is not None and at < len(here):
-            here = here[at]
-        else:
-            here = here.get(name) if isinstance(here, Mapping) else None
+            field, index = field.replace(f"[{written}]", f"[{found[0]}]", 1), str(found[0])
+        here = _inner(here, name, index)
     return field
+
+
+def named(field: str, table: Mapping[str, Any]) -> str:
+    """A path with the names of entries in its brackets wherever they have one of their own: what `numbered` turns
+    back."""
+    here: Any = table
+    said = ""
+    for name, index in _STEP.findall(field):
+        entry = _inner(here, name, index)
+        said += f"[{_label(entry, here) or index}]" if not name else f".{name}" if said else name
+        here = entry
+    return said
+
+
+def _inner(here: Any, name: str, index: str) -> Any:
+    at = place(index)
+    if isinstance(here, list):
+        return here[at] if at is not None and at < len(here) else None
+    return here.get(name) if isinstance(here, Mapping) else None
+
+
+def _called(name: str, entries: Sequence[Any]) -> list[int]:
+    return [i for i, entry in enumerate(entries) if isinstance(entry, Mapping) and entry.get("name") == name]
+
+
+def _bare(index: str) -> str:
+    return index[1:-1] if len(index) > 1 and index[0] == index[-1] and index[0] in "'\"" else index
+
+
+def _label(entry: Any, entries: Any) -> str:
+    """The name of an entry as it is written in brackets; empty where it has none that only it has."""
+    name = entry.get("name") if isinstance(entry, Mapping) else None
+    if not isinstance(name, str) or not name or len(_called(name, entries)) != 1:
+        return ""
+    if place(name) is None and not set(name) & set("[]'\"="):
+        return name
+    return next((f"{mark}{name}{mark}" for mark in "\"'" if mark not in name), "")
 
 
 def unknown(field: str, known: Mapping[str, str], table: Mapping[str, Any]) -> Fault | None:
     """A fault with the nearest paths that exist, or None if there is such a place."""
-    if field in known:
+    way = numbered(field, table)
+    if way in known:
         return None
-    named = re.match(r"(.+?)\[[^\]\d][^\]]*\]", field)
-    near = _names(named[1], table) if named else nearest(field, known)
+    near = _entries(way, table) or [named(path, table) for path in nearest(way, known)]
     return Fault(field, "no such place in the study", " or ".join(near) if near else "a path such as gear.leg.length")
 
 
 def nearest(field: str, known: Mapping[str, str]) -> list[str]:
-    """Paths that end in the same name, then those that look alike."""
+    """Paths that end in the same name, then those that look alike, capitals or not."""
+    field = field.lower()
+    small = {path.lower(): path for path in known}
     last = field.rpartition(".")[2].partition("[")[0]
-    same = [path for path in known if path.rpartition(".")[2] == last]
-    alike = difflib.get_close_matches(field, list(known), n=NEAR, cutoff=0.6)
+    same = [path for path in small if path.rpartition(".")[2] == last]
+    alike = difflib.get_close_matches(field, list(small), n=NEAR, cutoff=0.6)
     ranked = difflib.get_close_matches(field, same, n=NEAR, cutoff=0.0)
-    return list(dict.fromkeys([*ranked, *alike]))[:NEAR]
+    return [small[path] for path in dict.fromkeys([*ranked, *alike])][:NEAR]
 
 
-def _names(field: str, table: Mapping[str, Any]) -> list[str]:
-    """Entries of a list of the study by their names."""
+def _entries(field: str, table: Mapping[str, Any]) -> list[str]:
+    """Where a path names an entry that a list does not have: those it has, the nearest names first."""
     here: Any = table
-    for step in field.split("."):
-        here = here.get(step) if isinstance(here, Mapping) else None
-    entries = here if isinstance(here, list) else []
-    return [f"{field}[{entry['name']}]" for entry in entries if isinstance(entry, Mapping) and "name" in entry]
+    said = ""
+    for step in _STEP.finditer(field):
+        name, index = step.groups()
+        if isinstance(here, list) and _inner(here, "", index or "") is None:
+            rest, wanted, ends = field[step.end() :], name or _bare(index), list(dict.fromkeys((0, len(here) - 1)))
+            labels = {entry["name"]: label for entry in here if (label := _label(entry, here))}
+            if here and (place(wanted) is not None or not labels):
+                return [" to ".join(f"{said}[{i}]{rest}" for i in ends)]
+            near = difflib.get_close_matches(wanted, list(labels), n=NEAR, cutoff=0.0)
+            return [f"{said}[{labels[n]}]{rest}" for n in ([wanted] if wanted in labels else near)]
+        said += f"[{index}]" if not name else f".{name}" if said else name
+        here = _inner(here, name or "", index or "")
+    return []
 
 
 def _below(path: str, models: Sequence[type[BaseModel]], table: Any) -> Iterator[tuple[str, str]]:

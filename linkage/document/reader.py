@@ -94,7 +94,7 @@ def _change(table: dict[str, Any], changes: Mapping[str, Any], source: str) -> N
     known, wrong = paths(table), []
     for field, value in changes.items():
         place = numbered(field, table)
-        fault = unknown(place, known, table)
+        fault = unknown(field, known, table)
         if fault is not None:
             wrong.append(fault)
             continue
@@ -133,6 +133,18 @@ def _long_enough(error: Any) -> bool:
     return isinstance(error["input"], list) and len(error["input"]) >= error["ctx"]["min_length"]
 
 
+PLAINLY = {
+    "model_type": "a table",
+    "dict_type": "a table",
+    "list_type": "a list",
+    "tuple_type": "a list",
+    "string_type": "a text",
+    "bool_type": "true or false",
+    "bool_parsing": "true or false",
+}
+"""Kind of error -> what was expected, where the validator says it in words of its own."""
+
+
 def _fault(error: Any, prefix: tuple[str, ...]) -> Fault:
     loc = prefix + tuple(error["loc"])
     field = _dotted(loc) or "study"
@@ -157,6 +169,8 @@ def _fault(error: Any, prefix: tuple[str, ...]) -> Fault:
             else:
                 found = f"{_shown(error['input'])} {found}"
             return Fault(field, found.strip() or _shown(error["input"]), expected)
+        case kind if kind in PLAINLY:
+            return Fault(field, _shown(error["input"]), PLAINLY[kind])
         case _:
             return Fault(
                 field,

@@ -11,7 +11,14 @@ from pydantic import BaseModel
 
 from linkage.errors import DocumentError, Fault
 
+_DIVIDED = re.compile(r"""((?:[^=\[]|\[(?:"[^"]*"|'[^']*'|[^\]]*)\])*)=(.*)""", re.DOTALL)
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
+
+
+def divided(text: str) -> tuple[str, str, str]:
+    """Path, ``=`` and value of ``PATH=VALUE``; what stands in brackets of the path belongs to it."""
+    found = _DIVIDED.fullmatch(text)
+    return (found[1], "=", found[2]) if found else text.partition("=")
 
 
 def put(table: dict[str, Any], field: str, value: Any) -> None:

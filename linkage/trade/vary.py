@@ -12,7 +12,7 @@ from linkage.document.paths import numbered, paths, unknown
 from linkage.document.quantities import Units
 from linkage.document.reader import parse
 from linkage.document.variants import value_at
-from linkage.document.ways import put
+from linkage.document.ways import divided, put
 from linkage.document.write import raw_at
 from linkage.errors import DocumentError, Fault
 from linkage.trade.model import Vary
@@ -55,7 +55,7 @@ def _together(found: Sequence[Vary]) -> Iterator[Fault]:
 
 
 def _vary(text: str, table: Mapping[str, Any], known: Mapping[str, str]) -> Vary:
-    field, equals, wanted = text.partition("=")
+    field, equals, wanted = divided(text)
     field = numbered(field.strip(), table)
     if not equals or not wanted.strip():
         raise _fault("--vary", repr(text), FORM)

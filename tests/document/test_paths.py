@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from linkage.document.paths import numbered, paths, unknown
+from linkage.document.paths import named, numbered, paths, unknown
 from linkage.document.reader import parse
 from linkage.document.ways import put, steps
 from linkage.errors import DocumentError
@@ -74,6 +74,12 @@ def _at(plain: Any, path: str) -> Any:
         ("gear.trunion[0]", "gear.trunnion[0]"),
         ("limits.transmision_angle.min", "limits.transmission_angle.min"),
         ("bay.item[oil colour].required", "bay.item[oil cooler]"),
+        ("bay.item[99].required", "bay.item[0].required to bay.item["),
+        ("gear.trunnion[2]", "gear.trunnion[0] to gear.trunnion[1]"),
+        ("bay.item.oil cooler.required", "bay.item[oil cooler].required"),
+        ("bay.item[oil colour].required", "bay.item[oil cooler].required"),
+        ("bay.item[oil cooler].requird", "bay.item[oil cooler].required"),
+        ("GEAR.Leg.LENGTH", "gear.leg.length"),
         ("quite another thing", "a path such as gear.leg.length"),
     ],
 )
@@ -91,3 +97,20 @@ def test_places_by_name() -> None:
     assert numbered("loading.item[fuel].at[1]", plain) == "loading.item[2].at[1]"
     assert numbered("bay.item[3].required", plain) == "bay.item[3].required"
     assert numbered("bay.item[no such].required", plain) == "bay.item[no such].required"
+    for mark in "\"'":
+        assert numbered(f"bay.item[{mark}oil cooler{mark}].required", plain) == f"bay.item[{number}].required"
+
+
+def test_names_and_places_are_two_ways_to_say_one_path() -> None:
+    plain = table()
+    plain["bay"]["item"][0]["name"] = "pipe [a] = b.c"
+    plain["bay"]["item"][1]["name"] = "3"
+    plain["bay"]["item"][2]["name"] = plain["bay"]["item"][3]["name"] = "twin"
+    plain["bay"]["item"][4]["name"] = "both 'ways\""
+    for path in paths(plain):
+        assert numbered(named(path, plain), plain) == path
+    said = [
+        named(f"bay.item[{i}].required", plain).removeprefix("bay.item").removesuffix(".required") for i in range(5)
+    ]
+    assert said == ['["pipe [a] = b.c"]', '["3"]', "[2]", "[3]", "[4]"]
+    assert named("loading.item[2].at[1]", plain) == "loading.item[fuel].at[1]"
