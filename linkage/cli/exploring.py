@@ -8,7 +8,20 @@ from typing import Annotated
 import typer
 
 from linkage.cli.crews import Workers, crew
-from linkage.cli.shared import GOOD, IMPOSSIBLE, Changes, StudyFile, app, changed, progress, ready, say, told
+from linkage.cli.shared import (
+    GOOD,
+    IMPOSSIBLE,
+    INTERRUPTED,
+    WRONG_INPUT,
+    Changes,
+    StudyFile,
+    app,
+    changed,
+    progress,
+    ready,
+    say,
+    told,
+)
 
 
 @app.command()
@@ -36,7 +49,8 @@ def trade(
 ) -> None:
     """Try many values of one or two numbers.
 
-    Every point is solved in full; says where every finding is good.
+    Every point is solved in full; says where every finding is good. Exit code 0 if a point could be computed, 2 if
+    every point is wrong, 3 if none can be computed.
     """
     ready(output)
     with told():
@@ -46,7 +60,9 @@ def trade(
         with crew(workers) as team, progress() as tell:
             done = trade_study(study, vary, changes, result or [], team, tell)
     say(done.lines)
+    if not done.trade.computed.any() and done.trade.stopped:
+        raise typer.Exit(INTERRUPTED)
     if output is not None:
         with told():
             say(done.write(output))
-    raise typer.Exit(GOOD if done.trade.computed.any() else IMPOSSIBLE)
+    raise typer.Exit(GOOD if done.trade.computed.any() else WRONG_INPUT if done.wrong else IMPOSSIBLE)

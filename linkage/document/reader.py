@@ -64,12 +64,17 @@ def plain(path: Path, changes: Mapping[str, Any] | None = None) -> tuple[bytes, 
     return content, table
 
 
-def parse(table: Mapping[str, Any], source: str = "study") -> Study:
-    """Validate a plain table. Raises ``DocumentError`` with every fault found."""
+def units_of(table: Mapping[str, Any], source: str = "study") -> Units:
+    """What a bare number in a plain table means. Raises ``DocumentError``."""
     try:
-        units = Units.model_validate(table.get("units", {}))
+        return Units.model_validate(table.get("units", {}))
     except ValidationError as err:
         raise DocumentError(translated(err, ("units",)), source) from err
+
+
+def parse(table: Mapping[str, Any], source: str = "study") -> Study:
+    """Validate a plain table. Raises ``DocumentError`` with every fault found."""
+    units = units_of(table, source)
     try:
         study = Study.model_validate(table, context={"units": units})
     except ValidationError as err:

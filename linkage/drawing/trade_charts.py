@@ -14,7 +14,7 @@ from linkage.drawing.limits import limit_line, worded
 from linkage.drawing.palette import BLUE, GREEN, LIGHT, VERMILION, Theme, blend
 from linkage.drawing.text import plain, wrapped
 from linkage.mechanism.model import Floats
-from linkage.trade.answer import Answer
+from linkage.trade.answer import Answer, between, straight
 from linkage.trade.model import Trade, Vary
 from linkage.trade.words import named
 
@@ -29,20 +29,22 @@ SIDES = ((">=", False), ("<=", True))
 
 def along(vary: Vary) -> str:
     """Name of an axis."""
-    return f"{vary.path}, {vary.unit}" if vary.unit else vary.path
+    return f"{vary.known_as}, {vary.unit}" if vary.unit else vary.known_as
 
 
 def caption(found: Answer) -> str:
     """Alternative text of any picture of a trade study."""
     trade = found.trade
-    here = ", ".join(f"{v.path} is {v.present:g} {v.unit}".strip() for v in trade.varies if v.present is not None)
-    told = f"Trade study of {trade.title} over {' and '.join(along(v) for v in trade.varies)}. {found.sentence}."
-    return told + (f" In the present design {here}." if here else "")
+    here = ", ".join(f"{v.known_as} is {v.present:g} {v.unit}".strip() for v in trade.varies if v.present is not None)
+    return f"Trade study of {trade.title} over {' and '.join(along(v) for v in trade.varies)}. {found.sentence}." + (
+        f" In the present design {here}." if here else ""
+    )
 
 
 @house()
 def curves(found: Answer, results: Sequence[str], theme: Theme = LIGHT) -> Figure:
     """One number varied: a chart for each result, over one another."""
+    found = found.with_present
     vary = found.trade.varies[0]
     rows = max(len(results), 1)
     figure = new_figure(1100, 150 + 240 * rows, theme=theme)
@@ -70,7 +72,9 @@ def curve(found: Answer, key: str, ax: Axes, theme: Theme = LIGHT, across: str =
     for low, high in _stretches(found):
         ax.axvspan(low, high, facecolor=blend(GREEN, theme.paper, 0.75), linewidth=0.0, zorder=1.5)
     _columns(ax, x, ~trade.computed, theme)
-    ax.plot(x, y, color=BLUE, linewidth=1.8, marker="o", markersize=3.2, zorder=6)
+    (fine,), way = between(trade, key)
+    ax.plot(fine, way, color=BLUE, linewidth=1.8, zorder=6)
+    ax.plot(x, y, color=BLUE, linestyle="none", marker="o", markersize=3.2, zorder=6)
     for side, left, limit in limits:
         seen = np.isfinite(limit)
         if seen.sum() > 1 and not _outside(ax, limit[seen]):
@@ -107,26 +111,32 @@ def field(found: Answer, key: str, ax: Axes, theme: Theme = LIGHT) -> Axes:
     trade = found.trade
     across, up = trade.varies
     x, y, z = np.array(across.values), np.array(up.values), np.ma.masked_invalid(trade.result(key).T)
+    (fine_x, fine_y), way = between(trade, key)
+    finer = np.ma.masked_invalid(way.T)
     dress(ax, theme, x=along(across), y=along(up), grid=False)
-    ax.set_title(worded(named(key)), loc="left", **lettering(theme, size=TEXT_SIZE + 1, weight="bold"))
-    ax.set(xlim=_ends(x), ylim=_ends(y))
+    same = z.count() > 0 and np.ptp(z.compressed()) == 0.0
+    head = worded(named(key)) + (f": {z.max():.6g} everywhere" if same else "")
+    ax.set_title(head, loc="left", **lettering(theme, size=TEXT_SIZE + 1, weight="bold"))
+    ax.set(xlim=(x[0], x[-1]), ylim=(y[0], y[-1]))
     if z.count():
         low, high = float(z.min()), float(z.max())
         levels = MaxNLocator(LEVELS).tick_values(low, high if high > low else low + 1.0)
         shades = [blend(BLUE, theme.paper, 0.95 - 0.65 * k / (len(levels) - 1)) for k in range(len(levels) - 1)]
         norm, shade = BoundaryNorm(levels, len(shades)), ListedColormap(shades)
         ax.pcolormesh(x, y, z, shading="nearest", cmap=shade, norm=norm, zorder=1.0)
-        if np.ptp(z.compressed()) > 0 and min(z.shape) > 1:
-            ax.contourf(x, y, z, levels=levels, cmap=shade, norm=norm, zorder=1.1)
+        if not same and finer.count() > 1:
+            ax.contourf(fine_x, fine_y, finer, levels=levels, cmap=shade, norm=norm, zorder=1.1)
             own = [level for level in levels if level not in _at_limit(trade, key)]
             ink = blend(BLUE, theme.ink, 0.5)
-            lines = ax.contour(x, y, z, levels=own, colors=[ink], linewidths=0.8, linestyles="solid", zorder=3)
+            lines = ax.contour(
+                fine_x, fine_y, finer, levels=own, colors=[ink], linewidths=0.8, linestyles="solid", zorder=3
+            )
             for text in ax.clabel(lines, fmt="%.6g", fontsize=TEXT_SIZE - 0.5, inline_spacing=3):
                 text.set(family=["DejaVu Sans"], parse_math=False, color=blend(BLUE, theme.ink, 0.6))
     _limits(trade, key, ax, theme)
     _areas(found, ax, theme)
     _cells(ax, x, y, ~trade.computed.T, theme)
-    ax.plot(*(g.ravel() for g in np.meshgrid(x, y)), ".", color=theme.muted, markersize=2.0, zorder=4)
+    ax.plot(*(g.ravel() for g in np.meshgrid(x, y)), ".", color=theme.muted, markersize=2.0, zorder=4, clip_on=False)
     if across.present is not None and up.present is not None:
         ax.plot(
             [across.present], [up.present], "D", color=theme.ink, mec=theme.paper, markersize=9, zorder=9, clip_on=True
@@ -144,12 +154,12 @@ def _limits(trade: Trade, key: str, ax: Axes, theme: Theme) -> None:
     """Where the result meets its own limit."""
     from contourpy import contour_generator
 
-    x, y = (np.array(v.values) for v in trade.varies)
+    (x, y), way = between(trade, key)
     for side, left in SIDES:
         limit = trade.limit(key, side)
-        left_over = np.ma.masked_invalid((trade.result(key) - limit).T * (-1.0 if left else 1.0))
-        if left_over.count() < 4 or min(left_over.shape) < 2:
+        if not np.isfinite(limit).any():
             continue
+        left_over = np.ma.masked_invalid((way - straight(trade, limit)).T * (-1.0 if left else 1.0))
         for line in contour_generator(x, y, left_over).lines(0.0):
             # the generator keeps what is higher, so what is allowed, to the left of its way
             where = np.asarray(line)
@@ -158,25 +168,21 @@ def _limits(trade: Trade, key: str, ax: Axes, theme: Theme) -> None:
 
 def _areas(found: Answer, ax: Axes, theme: Theme) -> None:
     """Edge of what keeps every finding that can be kept; the rest lightly hatched."""
-    trade = found.trade
     (x, y), over = found.edge
+    how = found.state
     left = np.ma.masked_invalid(over.T)
-    if min(left.shape) > 1 and left.count():
-        import matplotlib
+    import matplotlib
 
-        with matplotlib.rc_context({"hatch.linewidth": 0.6, "hatch.color": VERMILION}):
-            short = ax.contourf(x, y, left, levels=[-np.inf, 0.0], colors="none", hatches=["//"], zorder=2.0)
-            short.set(edgecolor=blend(VERMILION, theme.paper, 0.2), linewidth=0.0)
+    with matplotlib.rc_context({"hatch.linewidth": 0.6, "hatch.color": VERMILION}):
+        short = ax.contourf(x, y, how.T, levels=[-1.5, -0.5], colors="none", hatches=["//"], zorder=2.0)
+        short.set(edgecolor=blend(VERMILION, theme.paper, 0.2), linewidth=0.0)
+    if left.count():
         ax.contour(x, y, left, levels=[0.0], colors=[blend(GREEN, theme.ink, 0.25)], linewidths=3.0, zorder=5)
-    for mask, word in (
-        (found.good, "good"),
-        (trade.computed & ~found.good, "falls short"),
-        (~trade.computed, "not computed"),
-    ):
-        place = _middle(mask, [_nearest(v) for v in trade.varies])
+    away = [_nearest(fine, vary.present) for fine, vary in zip((x, y), found.trade.varies, strict=True)]
+    for mark, word in ((1.0, "good"), (-1.0, "falls short"), (0.0, "not computed")):
+        place = _middle(how == mark, away)
         if place is not None:
-            at = (trade.varies[0].values[place[0]], trade.varies[1].values[place[1]])
-            _word(ax, at, word, theme, _inwards(place, found.good.shape))
+            _word(ax, (float(x[place[0]]), float(y[place[1]])), word, theme, _inwards(place, how.shape))
 
 
 def _cells(ax: Axes, x: Floats, y: Floats, lost: Any, theme: Theme) -> None:
@@ -264,9 +270,7 @@ def _notes(found: Answer) -> Iterator[str]:
 def reasons(trade: Trade) -> dict[str, int]:
     """Why points have no result, numbers left out, with how many, most first."""
     words = [
-        re.sub(r"-?\d+(\.\d+)?(e-?\d+)?", "...", p.reason.partition("; expected")[0])
-        for p in trade.points
-        if not p.computed
+        re.sub(r"-?\d+(\.\d+)?(e-?\d+)?", "...", p.reason.partition(";")[0]) for p in trade.points if not p.computed
     ]
     return dict(sorted(((w, words.count(w)) for w in dict.fromkeys(words)), key=lambda pair: -pair[1]))
 
@@ -292,20 +296,21 @@ def _word(
 
 
 def _middle(mask: Any, away: Sequence[int]) -> tuple[int, int] | None:
-    """Place deep inside an area in steps of the grid, and away from another; None where it is a point or two."""
-    from scipy.ndimage import distance_transform_cdt
+    """Place deep inside an area in steps of the grid, and away from another; None where there is none."""
+    from scipy.ndimage import distance_transform_edt
 
-    if int(mask.sum()) < 3:
+    if not mask.any():
         return None
-    depth = distance_transform_cdt(np.pad(mask, 1))[1:-1, 1:-1]
-    apart = np.abs(np.argwhere(mask) - np.array(away)).sum(axis=1)
-    best = np.argwhere(mask)[np.argmax(depth[mask] + 0.1 * np.minimum(apart, 3) - 9.0 * (apart < 2))]
+    sampling = [1.0 / n for n in mask.shape]  # both ways of the picture alike
+    depth = distance_transform_edt(np.pad(mask, 1), sampling=sampling)[1:-1, 1:-1]
+    apart = np.hypot(*((g - a) / n for g, a, n in zip(np.indices(mask.shape), away, mask.shape, strict=True)))
+    best = np.unravel_index(np.argmax(np.where(mask, depth - 0.5 * np.maximum(0.12 - apart, 0.0), -1.0)), mask.shape)
     return int(best[0]), int(best[1])
 
 
-def _nearest(vary: Vary) -> int:
-    """Place of the present design among the values."""
-    return 0 if vary.present is None else int(np.argmin(np.abs(np.array(vary.values) - vary.present)))
+def _nearest(values: Floats, present: float | None) -> int:
+    """Place of the present design among values."""
+    return 0 if present is None else int(np.argmin(np.abs(values - present)))
 
 
 def _edges(x: Floats) -> Floats:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -30,10 +31,13 @@ def chosen(trade: Trade, wanted: Sequence[str]) -> tuple[str, ...]:
     found: list[str] = []
     faults: list[Fault] = []
     for name in wanted:
-        hits = [name] if name in trade.keys else [f for f in trade.findings if name.lower() in f.lower()]
+        part = name.strip().lower()
+        hits = [name] if name in trade.keys else [f for f in trade.findings if part and part in f.lower()]
         if not hits:
             numbers = [k for k in trade.keys if any(isinstance(p.results.get(k), int | float) for p in trade.points)]
-            faults.append(Fault("--result", repr(name), f"one of {', '.join(numbers)}, or a part of a finding's name"))
+            near = difflib.get_close_matches(part, numbers, n=3, cutoff=0.6)
+            some = " or ".join(near) if near else f"one of {', '.join(numbers)}"
+            faults.append(Fault("--result", repr(name), f"{some}, or a part of a finding's name"))
         found += hits
     if faults:
         raise DocumentError(faults, "command line")

@@ -14,7 +14,7 @@ from linkage.document.ways import written
 from linkage.report.headline import headline
 from linkage.report.trade_files import chosen, trade_lines, write_trade
 from linkage.trade import Point, Trade, run, varies
-from linkage.trade.run import Work, own
+from linkage.trade.run import WRONG, Work, own
 
 
 @dataclass(frozen=True)
@@ -28,6 +28,11 @@ class Done:
     def lines(self) -> list[str]:
         """The answer and a table."""
         return list(trade_lines(self.trade, self.results))
+
+    @property
+    def wrong(self) -> bool:
+        """Every point is a study that is wrong."""
+        return all(p.reason.startswith(WRONG) for p in self.trade.points)
 
     def write(self, folder: Path) -> str:
         """Write everything to a folder; returns what was written."""
@@ -47,6 +52,7 @@ def trade_study(
     content, table = plain(path, changes)
     some = varies(vary, table)
     work = Work(path, sha256(content).hexdigest(), table, some, headline)
+    work.refuse()
     said = [f"{name}={written(value)}" for name, value in changes.items()]
     title = str(table.get("title", path.name))
     present = _known(work, title, results) if results else None
@@ -55,7 +61,7 @@ def trade_study(
         tell(f"{done} of {total} designs, {rate:.1f} a second")
 
     found = run(work, title, said, executor, told, present)
-    return Done(found, chosen(found, results))
+    return Done(found, chosen(found, results) if found.computed.any() else ())
 
 
 def _known(work: Work, title: str, results: Sequence[str]) -> Point | None:

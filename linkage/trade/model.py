@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -19,18 +20,26 @@ LEAST = ">="
 class Vary:
     """A number of the study and the values it takes, rising, in ``unit`` of the study file (empty: none).
 
-    ``present``: what the study says now, in the same unit; None where it says nothing.
+    ``present``: what the study says now, in the same unit; None where it says nothing. ``name``: the path with names of
+    entries in its brackets, such as ``loading.item[fuel].max``.
     """
 
     path: str
     values: tuple[float, ...]
     unit: str = ""
     present: float | None = None
+    name: str = ""
+
+    @property
+    def known_as(self) -> str:
+        """The path for reading."""
+        return self.name or self.path
 
     @property
     def short(self) -> str:
-        """The last name of the path, such as ``upper_pin[0]``."""
-        return self.path.rpartition(".")[2]
+        """The last two names of the path, such as ``brace.upper_pin[0]`` or ``item[fuel].max``; of two the last."""
+        steps = re.findall(r"(?:[^.\[]|\[[^\]]*\])+", self.known_as)
+        return ".".join(steps[-2:] if len(steps) > 2 else steps[-1:])
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,8 @@ from linkage.checks import Finding
 from linkage.checks.pairing import by_subject
 from linkage.crew import Tell, gather
 from linkage.document.reader import Source, parse
-from linkage.errors import DocumentError, LinkageError
+from linkage.document.study import Study
+from linkage.errors import DocumentError, Fault, LinkageError
 from linkage.results import Results
 from linkage.solution import Solution, solve
 from linkage.trade.model import Point, Trade, Vary
@@ -35,6 +36,9 @@ JUDGED: dict[str, tuple[tuple[str, str], ...]] = {
 }
 """Headline key -> code and subject of the findings that judge it, where both are one number."""
 
+WRONG = "wrong: "
+"""Begins the reason of a point whose study is wrong."""
+
 NOT_REACHED = "not reached: stopped by hand"
 
 
@@ -50,17 +54,35 @@ class Work:
 
     def __call__(self, values: Sequence[float]) -> Point:
         """Solve one point; what cannot be computed says why."""
-        table = copy.deepcopy(dict(self.table))
         try:
-            placed(table, self.varies, values)
-            source = Source(self.path, self.sha256, "", parse(table, self.path.name))
+            source = Source(self.path, self.sha256, "", self.study(values))
             return measured(tuple(values), solve(source, closely=False), self.headline)
         except DocumentError as err:
-            return Point(tuple(values), reason="wrong: " + "; ".join(str(f) for f in err.faults))
+            return Point(tuple(values), reason=WRONG + "; ".join(str(f) for f in err.faults))
         except LinkageError as err:
             return Point(tuple(values), reason=f"cannot be computed: {err}")
         except Exception as err:  # an error of ours at one point must not cost the others, and must be seen
             return Point(tuple(values), reason=f"error of the program: {type(err).__name__}: {err}")
+
+    def study(self, values: Sequence[float]) -> Study:
+        """The study with the values of one point. Raises ``DocumentError``."""
+        table = copy.deepcopy(dict(self.table))
+        placed(table, self.varies, values)
+        return parse(table, self.path.name)
+
+    def refuse(self) -> None:
+        """Raise ``DocumentError`` with the faults that first, middle and last point have word for word: they are not
+        of the numbers varied."""
+        found: list[tuple[Fault, ...]] = []
+        for part in (0.0, 0.5, 1.0):
+            try:
+                self.study([v.values[int(part * (len(v.values) - 1))] for v in self.varies])
+                return
+            except DocumentError as err:
+                found.append(err.faults)
+        shared = [fault for fault in found[0] if all(fault in others for others in found)]
+        if shared:
+            raise DocumentError(shared, self.path.name)
 
 
 def run(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -23,9 +24,10 @@ from linkage.report.headline import clean, headline
 from linkage.report.trade_files import chosen, trade_csv, trade_json, trade_lines
 from linkage.solution import solve
 from linkage.trade import Point, Trade, Vary, run, varies
-from linkage.trade.answer import answer, telling
+from linkage.trade.answer import answer, between, telling
 from linkage.trade.run import NOT_REACHED, Work
 from tests.studies import MERROW, OSTREL, table
+from tests.topologies import STARTER
 
 PIN, OFFSET = "gear.brace.upper_pin[0]", "gear.brace.over_centre"
 
@@ -37,9 +39,9 @@ def work(path: Path, *texts: str) -> Work:
 def test_values() -> None:
     one, two = varies([f"{OFFSET}=2:8:13", f"{PIN}=1140, 1130,1135"], table())
     assert one.values == tuple(2 + 0.5 * i for i in range(13))
-    assert (one.unit, one.present, one.short) == ("mm", 5.0, "over_centre")
+    assert (one.unit, one.present, one.short) == ("mm", 5.0, "brace.over_centre")
     assert two.values == (1130.0, 1135.0, 1140.0)
-    assert (two.unit, two.present, two.short) == ("mm", 1140.0, "upper_pin[0]")
+    assert (two.unit, two.present, two.short) == ("mm", 1140.0, "brace.upper_pin[0]")
     tenth = varies([f"{OFFSET}=0.1:0.7:7"], table())[0]
     assert tenth.values == (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7)
 
@@ -56,6 +58,16 @@ def test_units_are_those_of_the_file_and_defaults_are_known() -> None:
     (named,) = varies(["bay.item[oil cooler].required=5:25:3"], table())
     assert named.path.startswith("bay.item[")
     assert (named.unit, named.present) == ("mm", 20.0)
+    assert (named.known_as, named.short) == ("bay.item[oil cooler].required", "item[oil cooler].required")
+
+
+def test_values_may_carry_their_unit() -> None:
+    (one,) = varies([f"{OFFSET}=4mm:0.8 cm:3"], table())
+    assert one.values == (4.0, 6.0, 8.0)
+    (inch,) = varies([f"{OFFSET}=0.1,'5.08 mm',1 cm"], table(OSTREL))
+    assert inch.values == (0.1, 0.2, 0.393700787402)
+    (turn,) = varies(["gear.leg.swing_up=1.5 rad,90"], table())
+    assert turn.values == (pytest.approx(85.9436692696), 90.0)
 
 
 @pytest.mark.parametrize(
@@ -78,7 +90,13 @@ def test_units_are_those_of_the_file_and_defaults_are_known() -> None:
         ([f"{OFFSET}=2:8:3", f"{PIN}=1:2:3", "gear.leg.length=1:2:3"], "given 3 times; expected one or two"),
         (["gear.brace.upper_pin=2:8:3"], "is a list; expected a number, such as gear.brace.upper_pin[0]"),
         (["gear.brace=2:8:3"], "is a table"),
-        (["gear.folds=2:8:3"], "is a text"),
+        (["gear.folds=2:8:3"], "is a text; expected a path to a number, such as gear.brace.over_centre"),
+        (["gear.leg.stop=0,1"], "is true or false"),
+        ([f"{OFFSET}=2 kg:8 kg:3"], "'2 kg' has no unit of length; expected one of mm"),
+        ([f"{OFFSET}=2:8:3 mm"], "'3 mm' is not a number"),
+        ([f"{OFFSET}=2,3,"], "'' is not a number"),
+        (["loading.item[fule].max=2,3"], "loading.item[fuel].max"),
+        ([f"{OFFSET}=4:4.0000000000001:5"], "values that differ in 12 digits"),
     ],
 )
 def test_bad_input(texts: list[str], words: str) -> None:
@@ -168,7 +186,7 @@ def test_answer_over_one_number() -> None:
         "x 1 to 2 mm keeps every finding but b, short in the present design; 1 of 5 points are not computed"
     )
     assert found.good.tolist() == [False, True, True, False, False]
-    (x,), left = found.edge
+    (x,), left = answer(synthetic([-1, 1, 3, -3, None])).edge
     good = x[left >= 0]
     assert (good[0], good[-1]) == (0.5, 2.5)
     assert np.all(np.isnan(left[x > 3]))
@@ -267,3 +285,96 @@ def test_command(tmp_path: Path) -> None:
     wrong = CliRunner().invoke(app, [*arguments, "--workers", "1", "--result", "least_margin"])
     assert wrong.exit_code == 2
     assert "least_margin_mm" in wrong.stderr
+
+
+def test_a_study_that_is_wrong_elsewhere_is_told_before_the_work(tmp_path: Path) -> None:
+    """And the varied number itself may be wrong in the file."""
+    wrong = tmp_path / "study.toml"
+    wrong.write_text(MERROW.read_text().replace("over_centre = 5 ", "over_centre = -5 "))
+    work(wrong, f"{OFFSET}=2,3").refuse()
+    work(MERROW, f"{OFFSET}=-2,-3").refuse()
+    for change, words in (("strut.stroke=x", "strut.stroke: 'x'"), ("units.length=furlong", "units.length: 'furlong'")):
+        told = CliRunner().invoke(app, ["trade", str(MERROW), "--vary", f"{OFFSET}=2,3", "--set", change])
+        assert told.exit_code == 2
+        assert words in told.stderr
+        assert told.stdout == ""
+    lacking = CliRunner().invoke(app, ["trade", str(STARTER), "--vary", "limits.tip_back.min=10,20"])
+    assert (lacking.exit_code, lacking.stdout) == (2, "")
+    assert "limits.tip_back.source: is missing" in lacking.stderr
+
+
+@pytest.mark.parametrize(("vary", "code"), [(f"{OFFSET}=-3,-2", 2), (f"{PIN}=1000,1300", 3)])
+def test_exit_code_where_nothing_is_computed(vary: str, code: int, tmp_path: Path) -> None:
+    arguments = ["trade", str(STARTER), "--vary", vary, "--workers", "1", "--result", "over_centre_mm"]
+    done = CliRunner().invoke(app, [*arguments, "-o", str(tmp_path)])
+    assert done.exit_code == code, done.output
+    assert done.stdout.startswith("No point can be computed\n")
+    assert len(json.loads((tmp_path / "trade.json").read_text())["points"]) == 2
+
+
+def test_stopped_before_anything_was_computed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """An earlier answer in the folder stays."""
+    import linkage.report.trade_study as study
+
+    none = replace(
+        synthetic([None, None], (0, 1)), points=tuple(Point((v,), reason=NOT_REACHED) for v in (0.0, 1.0)), stopped=True
+    )
+    monkeypatch.setattr(study, "trade_study", lambda *given: study.Done(none, ()))
+    told = CliRunner().invoke(
+        app, ["trade", str(MERROW), "--vary", "gear.x=0,1", "--workers", "1", "-o", str(tmp_path)]
+    )
+    assert told.exit_code == 130
+    assert told.stdout.startswith("Stopped before a point was computed")
+    assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize(("wanted", "words"), [("", "''"), ("least_margin", "expected least_margin_mm, or a part")])
+def test_results_that_there_are_not(wanted: str, words: str) -> None:
+    with pytest.raises(DocumentError, match=words):
+        chosen(synthetic([-1, 1, 3, -3, None]), [wanted])
+
+
+def test_the_present_design_counts_where_no_point_is_good() -> None:
+    between = replace(synthetic([-1, -2], (0, 4)), varies=(Vary("gear.x", (0.0, 4.0), "mm", 2.0),))
+    assert answer(between).sentence.endswith("short in the present design, only the present design does")
+    found = answer(between).with_present
+    more = found.trade
+    assert more.varies[0].values == (0.0, 2.0, 4.0)
+    assert more.result("least_margin_mm").tolist() == [-1.0, 1.0, -2.0]
+    (x,), left = found.edge
+    assert (x[left >= 0][0], x[left >= 0][-1]) == (1.0, pytest.approx(2.667, abs=0.1))
+    beside = replace(between, varies=(Vary("gear.x", (0.0, 4.0), "mm", 5.0),))
+    assert answer(beside).with_present.trade is beside
+
+
+def test_a_margin_of_nothing_is_kept_between_the_points_too() -> None:
+    trade = synthetic([0, 0, -1, -1], (0, 1), (0, 1))
+    (_, y), left = answer(trade).edge
+    assert np.all(left[0] > 0)
+    assert np.all(left[1:][:, y == 0.0] < 0)
+
+
+def test_beside_what_is_not_computed_a_place_is_like_the_nearest_point() -> None:
+    trade = synthetic([1, -1, None, -1, -1, None], (0, 1), (0, 1, 2))
+    (_, y), left = answer(trade).edge
+    how = answer(trade).state
+    assert set(how[:, y > 1.55].ravel()) == {0.0}
+    assert set(how[:, (y > 1.0) & (y < 1.45)].ravel()) == {-1.0}
+    assert how[0, 0] == 1.0 and how[-1, -1] == 0.0
+    assert np.isnan(left[:, y > 1.0]).all()
+
+
+def test_the_least_of_margins_is_the_least_between_the_points_too() -> None:
+    """One falls as the other rises: straight lines between the least would cut the top off."""
+    points = tuple(
+        Point((x,), {"least_margin_mm": min(a, b)}, {}, {"gap to a >= (gap), mm": a, "gap to b >= (gap), mm": b})
+        for x, a, b in ((0.0, -4.0, 4.0), (1.0, 4.0, -4.0))
+    )
+    trade = Trade("t", "0", (), (Vary("gear.x", (0.0, 1.0), "mm", 0.0),), points, None)
+    (x,), values = between(trade, "least_margin_mm")
+    assert values == pytest.approx(-4.0 + 8.0 * np.minimum(x, 1.0 - x))
+    real, _ = demo(), between(demo(), "least_margin_mm")
+    gaps = [name for name in real.findings if name.endswith("(gap), mm")]
+    assert np.array_equal(
+        np.fmin.reduce([real.result(g) for g in gaps]), real.result("least_margin_mm"), equal_nan=True
+    )
