@@ -21,7 +21,7 @@ UNDER = (
 )
 ASIDE = re.compile(
     r"\.(bearings|stations|tow_fitting|\w+_section|butt_line|friction|emergency|lock|up_stop|screw|hydraulic|hand|rated"
-    r"|max_force|gyration|dead_length|thickness|cycle_time|ramp|travel_left_at_lock|self_gap|lock_spring|tracks?|burn\w*|weighing|bl|slices)\b"
+    r"|max_force|gyration|dead_length|cycle_time|ramp|travel_left_at_lock|self_gap|lock_spring|tracks?|burn\w*|weighing|bl|slices)\b"
     r"|^bay\..*(outline|centre|stay_above|required|engine)|^gear\.spring.*(force|temperature|friction)"
 )
 """Numbers that none of the results depends on, and places of bay items, which are shifted as a whole."""

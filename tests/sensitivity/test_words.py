@@ -16,7 +16,7 @@ from linkage.report.sensitivity_files import lines, sensitivity_csv, sensitivity
 from linkage.sensitivity import Line, sensitivity
 from linkage.solution import Solution, solve
 from tests.studies import MERROW, OSTREL, derivatives, solution, table
-from tests.topologies import solved
+from tests.topologies import STARTER, solved, study
 
 
 def altered(changes: dict[str, Any], path: Path = MERROW) -> Solution:
@@ -168,6 +168,32 @@ def test_contact_has_words_instead_of_a_derivative() -> None:
     assert line.tied == "in contact: a depth is not differentiated"
 
 
+def test_the_depth_of_a_contact_is_that_of_the_finding() -> None:
+    """Of a cylinder of 36 mm half width whose middle lies deep in a block, not its half width."""
+    block = [[800, 600], [900, 600], [900, 400], [800, 400]]
+    made = altered({"bay.item": [{"name": "block", "butt_lines": [35, 40], "required": 0, "outline": block}]})
+    (judged,) = (f for f in made.findings if f.code == "gap")
+    line = sensitivity(made, ["gap to block"]).lines[0]
+    assert judged.actual < -50.0
+    assert (line.value, line.margin) == (judged.actual, judged.margin)
+    assert line.note == f"{judged.subject} at {judged.at}"
+
+
+@pytest.mark.filterwarnings("error")
+def test_a_bar_without_length_is_a_disc() -> None:
+    """Both of its ends at the axle: the same derivatives as of a disc there."""
+    post = {"name": "post", "butt_lines": [-60, 60], "required": 1, "centre": [1434, 950], "radius": 10}
+    same = {"name": "wheel", "butt_lines": [-65, 65]}
+    bar = {**same, "from": "axle", "to": {"along": 594, "offset": 25}, "width": 371.4}
+    disc = {**same, "centre": "axle", "radius": 185.7}
+    one, other = (
+        sensitivity(altered({"bay.item": [post], "gear.part": [part], "gear.neighbours": []}), ["gap to post"]).lines[0]
+        for part in (bar, disc)
+    )
+    assert row(one, "gear.leg.swing_up").derivative == pytest.approx(row(other, "gear.leg.swing_up").derivative)
+    assert row(one, "gear.part[wheel].width").derivative == pytest.approx(-0.5)
+
+
 def test_dimensions_that_move_nothing_are_named() -> None:
     s = derivatives(MERROW)
     assert "bay.item[forward arms].butt_lines[0][0]" in s.idle
@@ -232,3 +258,11 @@ def test_differences_of_the_whole_solver() -> None:
             slope = sum(r.derivative for r in line.rows if r.dimension.name == "gear.brace.lower_link")
             size = max((abs(r.derivative) for r in line.rows), default=0.0)
             assert (up[line.name] - down[line.name]) / (2 * step) == pytest.approx(slope, rel=2e-5, abs=1e-6 * size)
+
+
+def test_the_thickness_of_a_door_moves_its_gap() -> None:
+    rib = {"name": "rib", "butt_lines": [-100, 100], "required": 5, "centre": [1500, 60], "radius": 10}
+    made = solve(Source(STARTER, "0" * 64, "", study("door", {"bay.item": [rib]})), closely=False)
+    line = sensitivity(made).line("gap to rib")
+    assert line.note.startswith("nose door to rib")
+    assert row(line, "gear.door[nose door].thickness").derivative == pytest.approx(-0.5, rel=1e-12)
