@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from linkage.actuation.conditions import Condition, amounts, conditions, seal_drag
 from linkage.actuation.friction import settle
-from linkage.actuation.gravity import NEAR_DEAD, driving
+from linkage.actuation.gravity import NEAR_DEAD, useful
 from linkage.actuation.law import Run, run_law
 from linkage.actuation.rated import rated_curve
 from linkage.actuation.sources import ACTUATOR, SPEEDING, TURNING, Units, units
@@ -87,16 +87,6 @@ def drive(study: Study, gear: Gear, stroke: Stroke) -> Drive:
         run=run,
         disagreement=_disagreement(unit, both, couple, push),
     )
-
-
-def useful(stroke: Stroke) -> NDArray[np.bool_]:
-    """Where the actuator drives the gear. One that is driven back from the lock to dead centre counts from where it is
-    past its locked length: until then something else breaks the knee, and friction may hold it against the actuator."""
-    drives = np.asarray(driving(stroke), dtype=bool)
-    if drives.all():
-        return drives
-    gone = stroke.actuator_length - stroke.actuator_length[0]
-    return np.asarray(drives & (gone * np.sign(gone[-1]) > 0))
 
 
 def _breakdown(unit: Units, clean: Floats, seals: Floats, couple: Floats, push: Floats) -> dict[str, Floats]:

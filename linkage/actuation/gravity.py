@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from linkage.document.study import Study
 from linkage.gear import Gear
@@ -18,7 +19,7 @@ from linkage.units import STANDARD_GRAVITY
 class Push:
     """Force over the stroke, N, push positive: arrays over the poses of the stroke, one row for each load factor.
 
-    NaN where the actuator does not drive the gear (`driving`).
+    NaN where the actuator does not drive the gear (`useful`).
     """
 
     load_factors: tuple[float, ...]
@@ -62,11 +63,25 @@ def driving(stroke: Stroke) -> Floats:
     return np.asarray(rate > NEAR_DEAD * np.max(np.abs(rate)))
 
 
+def useful(stroke: Stroke) -> NDArray[np.bool_]:
+    """Where the actuator drives the gear. One that is driven back from the lock to dead centre counts from where it is
+    past its locked length: until then something else breaks the knee, and friction may hold it against the actuator."""
+    drives = np.asarray(driving(stroke), dtype=bool)
+    return drives if drives.all() else np.asarray(drives & past_lock(stroke.actuator_length))
+
+
+def past_lock(length: Floats) -> NDArray[np.bool_]:
+    """Where an actuator of such lengths over the stroke, (..., poses) in mm, is past its length in the lock, on its way
+    up."""
+    gone = length - length[..., :1]
+    return np.asarray(gone * np.sign(gone[..., -1:]) > 0)
+
+
 def actuation(study: Study, gear: Gear, stroke: Stroke) -> Actuation:
     """Push in N over the stroke at 1 g, 2 g and the study's load factor, against weight alone, by two roads."""
     factors, loads = _factors(study), weights(gear, 1.0)
     held = balance(gear.mechanism, stroke.motion, loads, gear.effort_at)
-    push = np.where(driving(stroke), held.effort[0], np.nan)
+    push = np.where(useful(stroke), held.effort[0], np.nan)
     work = _by_work(gear, stroke)
     apart = float(np.nanmax(np.abs(push - work)) / max(float(np.nanmax(np.abs(work))), 1e-9)) if loads else 0.0
     rows = np.array(factors)[:, None]
@@ -86,7 +101,7 @@ def _factors(study: Study) -> tuple[float, ...]:
 def _by_work(gear: Gear, stroke: Stroke) -> Floats:
     """At 1 g, (poses,)."""
     work = effort_by_work(gear.mechanism, stroke.motion, weights(gear, 1.0), gear.effort_at)[0]
-    return np.where(driving(stroke), work, np.nan)
+    return np.where(useful(stroke), work, np.nan)
 
 
 def moment_shift(gear: Gear, stroke: Stroke) -> complex:

@@ -77,6 +77,8 @@ def _checked_way(gear: Gear, up: float) -> Floats:
 
 def _stop_message(gear: Gear, swing: Floats, opened: str, by_brace: bool) -> str:
     """Where the stroke ends short of leg-up, and what would reach."""
+    if not len(swing):
+        return f"gear.brace: the gear cannot leave its lock: {_reason(gear, opened)} there already"
     most, wanted = math.degrees(float(np.max(swing))), math.degrees(gear.swing_up)
     if most < 1.0 and gear.brace.has_knee:
         way = "aft" if gear.leg_sense > 0 else "forward"

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from linkage.actuation import driving, moment_shift
+from linkage.actuation import moment_shift, useful
 from linkage.actuation.springs import spring_law
 from linkage.document.study import Study
 from linkage.errors import DocumentError, Fault
@@ -85,7 +85,7 @@ def _setting(plan: Blueprint, gear: Gear, stroke: Stroke, bay: Sequence[Obstacle
         back=travel.back if (travel := lock_travel(gear, stroke, 0.0)) is not None else 0.0,
     )
     push = push_at(found, gear, stroke.motion, plan.none())[0]
-    return replace(found, push_spot=_spot(stroke, np.where(driving(stroke), push, -np.inf)))
+    return replace(found, push_spot=_spot(stroke, np.where(useful(stroke), push, -np.inf)))
 
 
 def _spot(stroke: Stroke, values: Floats) -> Spot:

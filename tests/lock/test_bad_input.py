@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import cmath
+import math
 from typing import Any
 
 import pytest
 
 from linkage.errors import DocumentError, MechanismError
 from linkage.stroke import gear_and_stroke
+from tests.studies import changed
 from tests.topologies import LOCK_LINKS, forward
 from tests.topologies import study as variant
 
@@ -155,3 +158,14 @@ def test_dead_point_of_a_forward_folding_drive_at_the_lock() -> None:
     root = trunnion - 4 * 25.4 * gear.down
     with pytest.raises(MechanismError, match=r"dead point of the drive at -?0.0 deg of 88 leg swing"):
         gear_and_stroke(forward({"gear.actuator.root": [root.real / 25.4, root.imag / 25.4]}))
+
+
+@pytest.mark.parametrize(("beyond", "knee_folds"), [(123, "up"), (-60, "down")])
+def test_links_in_line_in_the_lock_already(beyond: float, knee_folds: str) -> None:
+    """The lower link lies along the leg: there is no way out of the lock, and not even a first place to tell of."""
+    leg = -cmath.exp(1j * (math.pi / 2 - math.radians(5)))
+    knee = 840 + 682j + (180 + beyond) * leg
+    brace = {"upper_pin": [1140, 550], "lug": {"along": 180}, "knee": [knee.real, knee.imag], "knee_folds": knee_folds}
+    gear = {"gear.leg": {"length": 594, "axle_offset": 25, "swing_up": 92, "tilt": 5}, "gear.brace": brace}
+    with pytest.raises(MechanismError, match="cannot leave its lock: lower link and leg line up there already"):
+        gear_and_stroke(changed(gear))

@@ -10,6 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.random import SeedSequence
 
+from linkage.actuation import actuation
+from linkage.actuation.drive import drive
 from linkage.document.study import Study
 from linkage.document.variants import varied
 from linkage.errors import LinkageError
@@ -18,9 +20,9 @@ from linkage.lock import lock_travel
 from linkage.search import Candidates, best, branches, study_of
 from linkage.search.linkage import STEP
 from linkage.search.sampling import Spread, candidates, laid
-from linkage.search.screen import BACK, CENTRE, CLOSE, DEAD, JAM, REACH, WAY, screen
+from linkage.search.screen import BACK, CENTRE, CLOSE, DEAD, JAM, PUSH, REACH, WAY, screen
 from linkage.search.screened import PASSED, POSED, SAMPLED
-from linkage.stroke import motion_at, run
+from linkage.stroke import gear_and_stroke, motion_at, run
 from linkage.stroke.ends import driven_up
 from tests.search.finding import judged, wide
 from tests.studies import MERROW, OSTREL
@@ -101,6 +103,31 @@ def test_a_motion_is_refused_only_where_the_solver_refuses(name: str) -> None:
             with pytest.raises(LinkageError):
                 run(build(chosen), 11)
     assert looked > 100
+
+
+def test_a_force_is_refused_only_where_the_solver_finds_it_too_great() -> None:
+    """An actuator on the leg is driven back from the lock to dead centre. Just beyond that its lever is as small as may
+    be, but it has not yet come past its locked length, and nothing is asked of it there."""
+    study, looked = wide(OSTREL, {"gear.actuator.max_force": 800}), 0
+    given = candidates(study, SeedSequence([55, 0]), 1024, 0)
+    for i in range(len(given)):
+        one = given.take([i])
+        if screen(study, (), one, 0).counts.get(PUSH) and np.isfinite(one.table).all():
+            looked += 1
+            chosen = varied(study, study_of(study, one, 0))
+            gear, stroke = gear_and_stroke(chosen)
+            room = drive(chosen, gear, stroke).room
+            weak = not all(f.passed for f in judged(chosen)[2] if f.code == "actuator-force")
+            assert weak or (room is not None and np.nanmin(room) < 0)
+    assert looked > 12
+
+
+def test_a_force_does_not_hang_on_how_near_a_pose_comes_to_dead_centre() -> None:
+    study = WIDE["ostrel"]
+    chosen = varied(study, study_of(study, candidates(study, SeedSequence([55, 0]), 1024, 0), 409))
+    gear = build(chosen)
+    peaks = [actuation(chosen, gear, run(gear, poses)).peak(2.0) for poses in (46, 181, 721)]
+    assert peaks == pytest.approx([peaks[0]] * 3, rel=0.01)
 
 
 @pytest.mark.parametrize(("name", "which"), [("merrow", (349, 389, 692, 2477)), ("ostrel", (402, 804, 1262, 1701))])
