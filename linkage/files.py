@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import shutil
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -50,6 +51,27 @@ def _draft(path: Path) -> Iterator[Path]:
         yield draft
     finally:
         draft.unlink(missing_ok=True)
+
+
+@contextlib.contextmanager
+def plainly_named(path: Path) -> Iterator[Path]:
+    """The file, or a copy of it where its path is no text: libraries that are not of Python refuse such a path."""
+    try:
+        str(path).encode()
+    except UnicodeEncodeError:
+        with tempfile.TemporaryDirectory() as scratch:
+            copy = Path(scratch) / f"copy{path.suffix}"
+            shutil.copyfile(path, copy)
+            yield copy
+    else:
+        yield path
+
+
+def lost(err: OSError) -> str:
+    """What a full disk, or a folder that may not be written, costs, in words."""
+    named = Path(str(err.filename or ""))
+    where = named.parent if named.name.startswith(".draft-") else named
+    return f"cannot write or read {where}: {err.strerror or err}; nothing was changed"
 
 
 def spreadsheet_safe(text: str) -> str:

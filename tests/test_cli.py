@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
+from linkage import __version__
 from linkage.cli import app
 from linkage.cli.shared import change, changed
 from linkage.report import review
@@ -15,6 +16,16 @@ from tests.studies import MERROW
 from tests.topologies import STARTER
 
 run = CliRunner()
+
+
+def test_version_and_help() -> None:
+    told = run.invoke(app, ["--version"])
+    assert (told.exit_code, told.stdout) == (0, f"noseleg {__version__}\n")
+    for command in ([], ["check"]):
+        short, long = (run.invoke(app, [*command, way]) for way in ("-h", "--help"))
+        assert short.exit_code == long.exit_code == 0
+        assert short.stdout == long.stdout
+        assert short.stdout.startswith("Usage: ")
 
 
 def test_check_prints_findings_worst_first() -> None:

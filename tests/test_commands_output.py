@@ -23,6 +23,8 @@ from linkage.cli import app
 from linkage.cli.crews import crew
 from linkage.cli.shared import say
 from linkage.errors import DocumentError, Fault
+from linkage.handoff.step import CadMissingError, require_cad
+from linkage.handoff.verify import verify
 from linkage.report.sensitivity_files import lines as sensitivity_lines
 from linkage.report.sensitivity_files import write_sensitivity
 from linkage.report.terminal import findings_lines
@@ -33,6 +35,7 @@ from linkage.search.survivors import Judged
 from linkage.sensitivity import sensitivity
 from linkage.trade import Point, Trade, Vary
 from tests.studies import MERROW, OSTREL, solution
+from tests.topologies import STARTER
 
 run = CliRunner().invoke
 WANTED = MERROW.parent / "wanted.toml"
@@ -120,6 +123,73 @@ def test_work_is_kept_where_nobody_reads(tmp_path: Path) -> None:
     os.close(writer)
     assert (done.returncode, done.stderr) == (0, b"")
     assert (tmp_path / "out" / "sensitivity.json").exists()
+
+
+FULL = Path("/dev/full")
+needs_full = pytest.mark.skipif(not FULL.exists(), reason="no disk that is always full")
+needs_shell = pytest.mark.skipif(os.name != "posix", reason="no shell")
+
+
+@needs_full
+@pytest.mark.parametrize("arguments", [["check", str(STARTER)], ["schema"], ["--help"]], ids=lambda a: a[0])
+def test_what_finds_no_room_is_told_and_is_no_finding(arguments: list[str]) -> None:
+    with FULL.open("w") as full:
+        command = [sys.executable, "-m", "linkage", *arguments]
+        done = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+    assert (done.returncode, done.stderr) == (2, "cannot print: No space left on device\n")
+
+
+@needs_full
+def test_files_are_written_where_lines_find_no_room(tmp_path: Path) -> None:
+    with FULL.open("w") as full:
+        command = [sys.executable, "-m", "linkage", "sensitivity", str(OSTREL), "--result", "over_centre_mm"]
+        done = subprocess.run([*command, "-o", str(tmp_path)], stdout=full, stderr=subprocess.PIPE, check=False)
+    assert done.returncode == 2
+    assert (tmp_path / "sensitivity.json").exists()
+
+
+@needs_full
+@pytest.mark.parametrize("arguments", [["check", "none.toml"], ["chek"]], ids=lambda a: a[0])
+def test_the_exit_code_holds_where_messages_find_no_room(arguments: list[str]) -> None:
+    with FULL.open("w") as full:
+        done = subprocess.run([sys.executable, "-m", "linkage", *arguments], stderr=full, check=False)
+    assert done.returncode == 2
+
+
+@needs_shell
+def test_nothing_is_written_in_place_of_a_closed_terminal(tmp_path: Path) -> None:
+    """A file opened while 0, 1 and 2 are free would take their numbers."""
+    command = f"{sys.executable} -m linkage handoff {STARTER} -o {tmp_path / 'out'} <&- >&- 2>&-"
+    assert subprocess.run(["sh", "-c", command], check=False).returncode == 0
+    assert all(check.passed is not False for check in verify(tmp_path / "out", STARTER))
+
+
+def test_ctrl_c_while_a_library_is_loaded_is_no_library_that_lacks(monkeypatch: pytest.MonkeyPatch) -> None:
+    def load(why: Exception | KeyboardInterrupt | None) -> None:
+        class Broken:
+            @staticmethod
+            def find_spec(name: str, *more: Any) -> None:
+                if name.startswith("OCP"):
+                    raise ImportError("initialization failed") from why
+
+        with monkeypatch.context() as patched:
+            patched.setattr(sys, "meta_path", [Broken, *sys.meta_path])
+            for name in [n for n in sys.modules if n.partition(".")[0] == "OCP"]:
+                patched.delitem(sys.modules, name)
+            require_cad()
+
+    with pytest.raises(KeyboardInterrupt):
+        load(KeyboardInterrupt())
+    for other in (None, ValueError()):
+        with pytest.raises(CadMissingError, match="initialization failed"):
+            load(other)
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="names that are no text")
+def test_a_package_in_a_folder_whose_name_is_no_text(tmp_path: Path) -> None:
+    folder = tmp_path / os.fsdecode(b"lat\xe9in")
+    assert run(app, ["handoff", str(STARTER), "-o", str(folder)]).exit_code == 0
+    assert [c for c in verify(folder, STARTER) if c.passed is False] == []
 
 
 def test_workers_and_cluster_are_one_choice_everywhere(tmp_path: Path) -> None:

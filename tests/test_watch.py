@@ -160,6 +160,42 @@ def test_a_file_still_being_written_is_waited_for(tmp_path: Path) -> None:
     assert looks == ["1", "2 and more"]
 
 
+def test_a_file_that_is_named_and_not_there_is_waited_for(tmp_path: Path) -> None:
+    """The study cannot be read until it comes."""
+    study, named = tmp_path / "study.toml", tmp_path / "hose.dxf"
+    study.write_text('[bay]\nitem = [{ file = "hose.dxf" }, { name = "no file" }, { file = 5 }]')
+    looks: list[bool] = []
+
+    def look() -> Solution:
+        looks.append(named.exists())
+        raise DocumentError([], "test")
+
+    watch = Watch(study, look, lambda line: None, Steps(None, lambda: named.write_text("0"), None, None))
+    watch.begin()
+    with pytest.raises(KeyboardInterrupt):
+        watch.run()
+    assert looks == [False, True]
+
+
+def test_a_full_disk_is_waited_out(tmp_path: Path) -> None:
+    study = tmp_path / "study.toml"
+    study.write_text("1")
+    said: list[str] = []
+
+    def look() -> Solution:
+        if study.read_text() == "1":
+            raise OSError(28, "No space left on device", str(tmp_path / "review"))
+        return quick()
+
+    watch = Watch(study, look, said.append, Steps(lambda: study.write_text("2"), None, None))
+    watch.begin()
+    assert said == [f"cannot write or read {tmp_path / 'review'}: No space left on device; nothing was changed"]
+    with pytest.raises(KeyboardInterrupt):
+        watch.run()
+    assert watch.error is None
+    assert watch.last is quick()
+
+
 def test_changes_name_what_moved_most() -> None:
     solution = quick()
     same = list(changes(solution, solution))

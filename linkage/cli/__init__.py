@@ -5,6 +5,7 @@ A module adds its commands to `linkage.cli.shared.app` when it is imported. To a
 """
 
 import os
+import sys
 
 # isort: off
 from linkage.cli import judging as judging
@@ -17,7 +18,7 @@ from linkage.cli import finding as finding
 from linkage.cli import beginning as beginning
 
 # isort: on
-from linkage.cli.shared import app
+from linkage.cli.shared import WRONG_INPUT, app, ended, put
 from linkage.process import set_up
 
 __all__ = ["app", "main"]
@@ -27,4 +28,10 @@ def main() -> None:
     """Entry point of the command."""
     set_up()
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # looked for among all that is installed
-    app()
+    try:
+        app()
+    except SystemExit as end:
+        sys.exit(ended(end.code))
+    except OSError as err:  # of help and usage, which the library prints itself
+        put(f"cannot print: {err.strerror or err}\n", err=True)
+        sys.exit(WRONG_INPUT)

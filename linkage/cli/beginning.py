@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from linkage.cli.shared import app, say, told
+from linkage.cli.shared import app, put, say, told
 
 
 @app.command()
@@ -30,4 +30,4 @@ def schema() -> None:
 
     from linkage.document.reader import schema as study_schema
 
-    typer.echo(json.dumps(study_schema(), indent=1))
+    put(json.dumps(study_schema(), indent=1) + "\n")

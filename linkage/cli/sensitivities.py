@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from linkage.cli.shared import Changes, StudyFile, app, ready, say, solved, told
+from linkage.cli.shared import Changes, StudyFile, app, put, ready, say, solved, told
 
 
 @app.command()
@@ -37,7 +37,7 @@ def sensitivity(
     with told():
         found = derivatives(solution, result or ())
     if csv:
-        typer.echo(sensitivity_csv(found), nl=False)
+        put(sensitivity_csv(found))
     else:
         say(lines(found))
     if output is not None:

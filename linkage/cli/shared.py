@@ -25,7 +25,25 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
+    context_settings={"help_option_names": ["-h", "--help"]},
 )
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        from linkage import __version__
+
+        put(f"noseleg {__version__}\n")
+        raise typer.Exit
+
+
+@app.callback()
+def _all_commands(
+    version: Annotated[
+        bool, typer.Option("--version", help="print the version and exit", callback=_version, is_eager=True)
+    ] = False,
+) -> None: ...
+
 
 StudyFile = Annotated[Path, typer.Argument(help="the study, a TOML file", metavar="STUDY")]
 OutputDir = Annotated[Path, typer.Option("--output", "-o", help="folder to write into", metavar="DIR")]
@@ -156,21 +174,38 @@ def told() -> Iterator[None]:
         say(err.lines, err=True)
         raise typer.Exit(IMPOSSIBLE if isinstance(err, MechanismError) else WRONG_INPUT) from err
     except OSError as err:  # a full disk, a folder that may not be written
-        named = Path(str(err.filename or ""))
-        where = named.parent if named.name.startswith(".draft-") else named
-        say(f"cannot write or read {where}: {err.strerror or err}; nothing was changed", err=True)
+        from linkage.files import lost
+
+        say(lost(err), err=True)
         raise typer.Exit(WRONG_INPUT) from err
 
 
 def say(lines: str | Iterable[str], err: bool = False) -> None:
     """Print a line, or some. The only way to the terminal for text with names of a study in it: what could steer the
-    terminal is made harmless here. Work goes on where nobody reads any more (``noseleg find ... | head``)."""
+    terminal is made harmless here."""
     from linkage.files import printable
 
+    put("\n".join(printable(line) for line in ((lines,) if isinstance(lines, str) else lines)) + "\n", err)
+
+
+def put(text: str, err: bool = False) -> None:
+    """Print a text as it is. Work goes on where nobody reads any more (``noseleg find ... | head``), or where what is
+    printed finds no room on a disk, which the exit code tells in the end (`ended`)."""
     try:
-        typer.echo("\n".join(printable(line) for line in ((lines,) if isinstance(lines, str) else lines)), err=err)
-    except BrokenPipeError:
+        typer.echo(text, nl=False, err=err)
+    except OSError as fault:
         os.dup2(os.open(os.devnull, os.O_WRONLY), (sys.stderr if err else sys.stdout).fileno())
+        if not err and not isinstance(fault, BrokenPipeError):
+            _UNPRINTED.append(fault)
+            put(f"cannot print: {fault.strerror or fault}\n", err=True)
+
+
+_UNPRINTED: list[OSError] = []
+
+
+def ended(code: Any) -> Any:
+    """The exit code of a command: what it found, or that it could not be told."""
+    return WRONG_INPUT if _UNPRINTED else code
 
 
 class Tell(Protocol):

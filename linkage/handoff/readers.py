@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from linkage.files import plainly_named
 from linkage.handoff.model import HandoffError
 from linkage.handoff.solids import closed, enclosed_volume
 from linkage.units import FACTORS
@@ -116,13 +117,13 @@ def read_step(path: Path) -> tuple[str, list[Body]]:
 
     from linkage.handoff.step import quiet
 
-    with quiet():
+    with quiet(), plainly_named(path) as named:
         document = TDocStd_Document(TCollection_ExtendedString("BinXCAF"))
         XCAFDoc_DocumentTool.SetLengthUnit_s(document, 0.001)
         reader = STEPCAFControl_Reader()
         reader.SetNameMode(True)
         reader.SetColorMode(True)
-        if reader.ReadFile(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone or not reader.Transfer(document):
+        if reader.ReadFile(str(named)) != IFSelect_ReturnStatus.IFSelect_RetDone or not reader.Transfer(document):
             raise HandoffError("the CAD library cannot read it")
         bodies = [_step_body(document, label) for label in _free_shapes(document)]
     return _step_unit(path), bodies

@@ -15,6 +15,7 @@ from typing import Any
 from linkage.handoff.brep import body_of
 from linkage.handoff.model import HandoffError, NamedSolid, Provenance, Unit, unique_names
 from linkage.handoff.step_text import one_line, part21, with_colours, with_header, with_shared
+from linkage.process import interrupted
 
 SCHEMA = "AP214IS"
 
@@ -28,6 +29,8 @@ def require_cad() -> None:
     try:
         import OCP.STEPCAFControl  # noqa: F401
     except ImportError as fault:
+        if interrupted(fault):
+            raise KeyboardInterrupt from fault
         message = f"STEP needs the extra 'cad' (pip install 'noseleg[cad]'): {fault}"
         raise CadMissingError(message) from fault
 

@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from linkage.files import plainly_named
 from linkage.obstacles.model import UnusableFileError
 
 LONGEST, LONGEST_MB = 4.0, 4.0
@@ -35,9 +36,9 @@ def triangles(path: Path, deflection: float) -> Triangles:
         raise UnusableFileError(f"{path.name!r} needs the extra 'cad'", "pip install 'noseleg[cad]'")
     seconds = LONGEST + LONGEST_MB * path.stat().st_size / 1e6
     script = Path(__file__).with_name("tessellate.py")
-    with tempfile.TemporaryDirectory() as scratch:
+    with tempfile.TemporaryDirectory() as scratch, plainly_named(path) as named:
         result = Path(scratch) / "triangles.npz"
-        command = [sys.executable, "-P", str(script), str(path), repr(deflection), str(result), repr(seconds)]
+        command = [sys.executable, "-P", str(script), str(named), repr(deflection), str(result), repr(seconds)]
         try:
             done = subprocess.run(
                 command,

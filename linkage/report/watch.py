@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import time
+import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
 
+from linkage.document.reader import ENCODING
 from linkage.errors import LinkageError
+from linkage.files import lost
 from linkage.report.compare import Moved, compare, told
 from linkage.report.terminal import findings_lines, number
 from linkage.solution import Solution
@@ -34,7 +38,7 @@ class Watch:
     say: Callable[[str], None]
     rest: Callable[[float], None] = time.sleep
     last: Solution | None = None
-    error: LinkageError | None = None
+    error: LinkageError | OSError | None = None
     before: State = field(default=())
 
     def begin(self) -> None:
@@ -69,8 +73,8 @@ class Watch:
         except OSError:
             return ()
         items = self.last.source.study.bay.item if self.last is not None else ()
-        named = [self._beside(item.file) for item in items if item.file is not None]
-        return ((0, len(content), sha256(content).hexdigest()), *named)
+        named = dict.fromkeys([*(item.file for item in items if item.file is not None), *_named(content)])
+        return ((0, len(content), sha256(content).hexdigest()), *(self._beside(name) for name in named))
 
     def _beside(self, name: str) -> tuple[int, int, str]:
         try:
@@ -96,11 +100,21 @@ class Watch:
         """Keeps the last good solution where the study is wrong or impossible."""
         try:
             self.last, self.error = self.look(), None
-        except LinkageError as err:
+        except (LinkageError, OSError) as err:
             self.error = err
-            for line in err.lines:
+            for line in err.lines if isinstance(err, LinkageError) else (lost(err),):
                 self.say(line)
         return self.error is None
+
+
+@lru_cache(maxsize=2)
+def _named(content: bytes) -> tuple[str, ...]:
+    """Files that a study names, whether it can be read or not: the one that is missing may come."""
+    try:
+        entries = tomllib.loads(content.decode(ENCODING))["bay"]["item"]
+        return tuple(e["file"] for e in entries if isinstance(e.get("file"), str) and "\0" not in e["file"])
+    except (ValueError, LookupError, TypeError, AttributeError, RecursionError):
+        return ()
 
 
 def changes(earlier: Solution | None, now: Solution) -> Iterator[str]:
