@@ -20,37 +20,37 @@ PANELS, COLUMNS = 6, 2
 
 @house()
 def bars(line: Line, ax: Axes, theme: Theme = LIGHT) -> Axes:
-    """The worst dimensions that move it: how much one mm, degree, kilogram or newton of each moves the result.
+    """The ten dimensions of greatest effect: how much one mm, degree, kilogram or newton of each moves the result.
 
     Blue to the right where the result grows with the dimension, orange hatched to the left where it falls; a tolerance
     that is too wide for the finding is said beside its bar.
     """
     unit = f", {line.unit}" if line.unit else ""
     dress(ax, theme, x=f"effect of one mm, deg or kg{unit}", title=title(line))
-    rows = [row for row in line.worst if row.derivative][::-1]
+    rows = by_effect(line)[:WORST][::-1]
     if not rows:
         why = wrapped(line.tied or "no dimension moves it", 44, 3)
         ax.text(0.5, 0.5, why, ha="center", va="center", transform=ax.transAxes, **lettering(theme))
         return ax
-    effects = [row.derivative / row.dimension.factor for row in rows]
-    for place, effect in enumerate(effects):
-        grows = effect > 0
+    effects = [effect(row) for row in rows]
+    for place, size in enumerate(effects):
+        grows = size > 0
         colour, hatch = (BLUE, "") if grows else (ORANGE, "///")
-        ax.barh(place, effect, color=colour, hatch=hatch, edgecolor=theme.ink, linewidth=0.5, height=0.7, zorder=3)
+        ax.barh(place, size, color=colour, hatch=hatch, edgecolor=theme.ink, linewidth=0.5, height=0.7, zorder=3)
     ax.axvline(0.0, color=theme.ink, linewidth=0.8, zorder=4)
     ax.set_yticks(range(len(rows)), [plain(row.dimension.name, 46).replace("$", r"\$") for row in rows])
     ax.set_ylim(len(rows) - WORST - 0.5, len(rows) - 0.5)
     reach = max(abs(e) for e in effects)
     low, high = min(0.0, *effects), max(0.0, *effects)
     ax.set_xlim(low - 0.55 * reach * (low < 0), high + 0.55 * reach * (high > 0))
-    for place, (row, effect) in enumerate(zip(rows, effects, strict=True)):
-        side = 1.0 if effect > 0 else -1.0
+    for place, (row, size) in enumerate(zip(rows, effects, strict=True)):
+        side = 1.0 if size > 0 else -1.0
         ax.annotate(
-            beside(row, effect),
-            (effect, place),
+            beside(row),
+            (size, place),
             xytext=(3 * side, 0),
             textcoords="offset points",
-            ha="left" if effect > 0 else "right",
+            ha="left" if size > 0 else "right",
             va="center",
             zorder=5,
             **lettering(theme, size=TEXT_SIZE - 1.5),
@@ -58,18 +58,28 @@ def bars(line: Line, ax: Axes, theme: Theme = LIGHT) -> Axes:
     return ax
 
 
-def beside(row: Row, effect: float) -> str:
+def effect(row: Row) -> float:
+    """Of one mm, degree, kilogram or newton."""
+    return row.derivative / row.dimension.factor
+
+
+def by_effect(line: Line) -> list[Row]:
+    """The dimensions that move the result itself, the greatest effect first."""
+    return sorted((row for row in line.rows if row.derivative), key=lambda row: -abs(effect(row)))
+
+
+def beside(row: Row) -> str:
     """What stands beside a bar."""
-    text = f"{effect:+.3g}{' *' if row.kink else ''}"
+    text = f"{effect(row):+.3g}{' *' if row.kink else ''}"
     return f"{text}, tolerance too wide" if row.too_wide else text
 
 
 def title(line: Line) -> str:
     """The answer in one line."""
-    if not line.rows:
+    rows = by_effect(line)
+    if not rows:
         return f"{line.title}: no derivative"
-    most = max(line.rows, key=lambda row: abs(row.derivative / row.dimension.factor))
-    return f"{line.title}: {most.dimension.name} moves it most"
+    return f"{line.title}: {rows[0].dimension.name} moves it most"
 
 
 def caption(shown: Sequence[Line]) -> str:

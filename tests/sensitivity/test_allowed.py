@@ -143,3 +143,13 @@ def test_nothing_that_may_be_aboard() -> None:
         assert line.value == pytest.approx(103.6 * 25.4, rel=1e-12)
         assert row(line, "loading.empty.at[0]").derivative == pytest.approx(25.4, rel=1e-12)
     assert s.line("tip_back_deg").rows
+
+
+def test_charts_are_of_effects() -> None:
+    from linkage.drawing.sensitivity_chart import by_effect, effect, title
+
+    line = derivatives(MERROW).line("gap to door line")
+    sizes = [abs(effect(r)) for r in by_effect(line)]
+    assert sizes == sorted(sizes, reverse=True)
+    assert min(sizes) > 0
+    assert title(line).endswith("bay.item[door line] shifted in WL moves it most")
