@@ -9,6 +9,9 @@ import typer
 
 from linkage.cli.shared import GOOD, SHORT, Changes, StudyFile, Watching, app, ready, say, solved, told, watched
 
+MOST = 10
+"""Gaps that compare names on a terminal, those that moved most."""
+
 
 @app.command()
 def check(study: StudyFile, set_: Changes = None, watch: Watching = False) -> None:
@@ -56,7 +59,7 @@ def compare(
     from linkage.report.compare import lines
 
     difference = contrast(a, b, (tuple(set_first or ()), tuple(set_ or ())))
-    say(lines(difference))
+    say(lines(difference, MOST))
     if output is not None:
         from linkage.report.compare_page import write_comparison
 

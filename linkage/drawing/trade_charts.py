@@ -186,15 +186,21 @@ def _areas(found: Answer, ax: Axes, theme: Theme) -> None:
 
 
 def _cells(ax: Axes, x: Floats, y: Floats, lost: Any, theme: Theme) -> None:
-    """Cells without a result."""
-    from matplotlib.patches import Rectangle
+    """Cells without a result, as one shape: thousands of them would take a minute to draw."""
+    from matplotlib.patches import PathPatch
+    from matplotlib.path import Path
 
     wide, high, colour = _edges(x), _edges(y), blend(theme.muted, theme.paper, 0.5)
-    for j, i in zip(*np.nonzero(lost), strict=True):
-        size = (wide[i + 1] - wide[i], high[j + 1] - high[j])
+    boxes = []
+    for j, row in enumerate(lost):
+        turns = np.flatnonzero(np.diff(np.concatenate([[False], row, [False]])))
+        for first, after in zip(turns[::2], turns[1::2], strict=True):
+            low, left, right = high[j], wide[first], wide[after]
+            boxes.append(Path([(left, low), (right, low), (right, high[j + 1]), (left, high[j + 1]), (left, low)]))
+    if boxes:
         face = blend(theme.muted, theme.paper, 0.85)
         style: dict[str, Any] = {"facecolor": face, "edgecolor": colour, "linewidth": 0.0, "hatch": "xx"}
-        ax.add_patch(Rectangle((wide[i], high[j]), *size, zorder=2.5, **style))
+        ax.add_patch(PathPatch(Path.make_compound_path(*boxes), zorder=2.5, **style))
 
 
 def _columns(ax: Axes, x: Floats, lost: Any, theme: Theme) -> None:

@@ -32,7 +32,8 @@ class Moved:
 
 @dataclass(frozen=True)
 class Comparison:
-    """``worse`` and ``better``: margins of findings by what fell most; ``newly_short``: good before, short now."""
+    """``worse`` and ``better``: margins of findings by what fell most; ``newly_short``: short now, good before or not
+    there; ``new`` and ``gone``: findings that only one of them has."""
 
     names: tuple[str, str]
     newly_short: tuple[Finding, ...]
@@ -42,6 +43,8 @@ class Comparison:
     gaps: tuple[Moved, ...]
     headline: tuple[Moved, ...]
     loadings: tuple[str, ...]
+    new: tuple[Finding, ...] = ()
+    gone: tuple[Finding, ...] = ()
 
 
 def compare(a: Solution, b: Solution, changes: tuple[tuple[str, ...], tuple[str, ...]] = ((), ())) -> Comparison:
@@ -50,15 +53,20 @@ def compare(a: Solution, b: Solution, changes: tuple[tuple[str, ...], tuple[str,
     both = [(before[k], after[k]) for k in before if k in after]
     margins = [Moved(_name(y), x.margin, y.margin, y.unit) for x, y in both if _differs(x.margin, y.margin)]
     ordered = sorted(margins, key=lambda m: m.change or 0.0)
+    new, gone = (
+        tuple(f for k, f in one.items() if k not in other) for one, other in ((after, before), (before, after))
+    )
     return Comparison(
         (_title(a, changes[0]), _title(b, changes[1])),
-        tuple(y for x, y in both if x.passed and not y.passed),
+        (*(y for x, y in both if x.passed and not y.passed), *(y for y in new if not y.passed)),
         tuple(y for x, y in both if not x.passed and y.passed),
         tuple(m for m in ordered if (m.change or 0.0) < 0),
         tuple(m for m in reversed(ordered) if (m.change or 0.0) > 0),
         tuple(_gaps(a.results, b.results)),
         tuple(_headlines(a.results, b.results)),
         tuple(_loadings(a.results, b.results)),
+        new,
+        gone,
     )
 
 
@@ -66,16 +74,22 @@ def _title(s: Solution, changes: tuple[str, ...]) -> str:
     return s.source.study.title + (f" with {', '.join(changes)}" if changes else "")
 
 
-def lines(c: Comparison) -> Iterator[str]:
-    """The comparison as plain text."""
+def lines(c: Comparison, most: int | None = None) -> Iterator[str]:
+    """The comparison as plain text; ``most``: gaps named, those that moved most."""
     yield f"from: {c.names[0]}"
     yield f"to:   {c.names[1]}"
     yield from (f"NOW SHORT  {told(finding)}" for finding in c.newly_short)
     yield from (f"now good   {told(finding)}" for finding in c.newly_good)
-    for title, moved in (("worse", c.worse), ("better", c.better), ("gap", c.gaps), ("number", c.headline)):
-        yield from (_line(title, m) for m in moved)
+    yield from (f"new        {told(finding)}" for finding in c.new)
+    yield from (f"gone       {told(finding)}" for finding in c.gone)
+    for title, moved in (("worse", c.worse), ("better", c.better)):
+        yield from (_line(title, m, "margin ") for m in moved)
+    yield from (_line("gap", m) for m in c.gaps[:most])
+    if len(c.gaps) > len(c.gaps[:most]):
+        yield f"gap        and {len(c.gaps) - len(c.gaps[:most])} more pairs, each by less; -o DIR writes them all"
+    yield from (_line("number", m) for m in c.headline)
     yield from (f"loading    {text}" for text in c.loadings)
-    if not (c.worse or c.better or c.gaps or c.headline):
+    if not (c.new or c.gone or c.worse or c.better or c.gaps or c.headline):
         yield "nothing changed"
 
 
@@ -84,16 +98,17 @@ def told(f: Finding) -> str:
     return f"{_name(f)}: {number(f.actual)} {f.unit}, required {f.required}"
 
 
-def _line(title: str, m: Moved) -> str:
+def _line(title: str, m: Moved, what: str = "") -> str:
     if m.before is None or m.after is None:
         there, which = (m.after, "second") if m.before is None else (m.before, "first")
         return f"{title:<10} {m.name}: only in the {which}, {number(there or 0.0)}"
     change = f"{m.after - m.before:+.4g}"
-    return f"{title:<10} {m.name}: {number(m.before)} -> {number(m.after)} {m.unit} ({change})"
+    return f"{title:<10} {m.name}: {what}{number(m.before)} -> {number(m.after)} {m.unit} ({change})"
 
 
 def _name(f: Finding) -> str:
-    return f"{f.subject} {f.required[:2]}" + (f" ({f.at})" if f.code == "cg" else "")
+    where = " in the other states" if f.code == "gap-state" else ""
+    return f"{f.subject}{where} {f.required[:2]}" + (f" ({f.at})" if f.code == "cg" else "")
 
 
 def _differs(x: float, y: float) -> bool:
