@@ -6,9 +6,13 @@ import contextlib
 import errno
 import os
 import shutil
+import stat
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
+
+NEW = 0o644
+"""Who may read and write a new file: everybody reads, its owner writes."""
 
 
 def write_whole(path: Path, content: bytes | str) -> None:
@@ -19,11 +23,12 @@ def write_whole(path: Path, content: bytes | str) -> None:
 
 @contextlib.contextmanager
 def whole_file(path: Path) -> Iterator[Path]:
-    """Yield a draft path with the same suffix; it replaces ``path`` on success and vanishes on failure."""
+    """Yield a draft path with the same suffix; it replaces ``path`` on success and vanishes on failure. Who may read
+    and write a file that is there already stays as it is."""
     path.parent.mkdir(parents=True, exist_ok=True)
     with _draft(path) as draft:
         yield draft
-        draft.chmod(0o644)
+        draft.chmod(stat.S_IMODE(path.stat().st_mode) if path.exists() else NEW)
         draft.replace(path)
 
 
@@ -31,7 +36,7 @@ def write_new(path: Path, content: bytes) -> None:
     """Write a file that is not there yet, whole or not at all. Raises ``FileExistsError`` where somebody was faster."""
     with _draft(path) as draft:
         draft.write_bytes(content)
-        draft.chmod(0o644)
+        draft.chmod(NEW)
         try:
             path.hardlink_to(draft)
         except FileExistsError:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import stat
 import tomllib
 from dataclasses import replace
 from hashlib import sha256
@@ -24,8 +25,8 @@ class NotTheSameError(LinkageError):
 
 def saved(draft: Draft) -> Draft:
     """Write the draft into its file. Raises ``SavedElsewhereError`` where the file was changed or taken away since it
-    was read, ``NotTheSameError`` where the reader would make another study of it, ``LinkageError`` where it cannot be
-    written."""
+    was read, ``NotTheSameError`` where the reader would make another study of it, ``LinkageError`` where it cannot or
+    must not be written."""
     path = draft.path.resolve()
     text = _proved(draft)
     found = _held_by(path)
@@ -34,6 +35,11 @@ def saved(draft: Draft) -> Draft:
         raise SavedElsewhereError(
             f"{draft.path.name} {what} since it was read: nothing written; save it as {free_name(draft.path).name}, or"
             " read the file again"
+        )
+    if not path.stat().st_mode & stat.S_IWUSR:  # it could be replaced all the same, which is not what was meant
+        raise LinkageError(
+            f"{draft.path.name} is read-only: nothing written; save it as {free_name(draft.path).name}, or make it"
+            " writable"
         )
     _write(path, text)
     return replace(draft, sha256=_hash(text), written=dict(draft.state.edits))

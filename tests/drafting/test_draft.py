@@ -140,6 +140,20 @@ def test_somebody_else_s_work_is_never_overwritten(tmp_path: Path) -> None:
     assert not mine.exists()
 
 
+def test_who_may_read_and_write_a_file_is_kept_and_asked(tmp_path: Path) -> None:
+    mine = copy_of(MERROW, tmp_path)
+    draft = dragged(begin(mine), "trunnion", 842 + 682j, Keep.LENGTHS)
+    mine.chmod(0o640)
+    saved(draft)
+    assert mine.stat().st_mode & 0o777 == 0o640
+    draft = begin(mine)
+    before = mine.read_bytes()
+    mine.chmod(0o440)
+    with pytest.raises(LinkageError, match=r"read-only: nothing written; save it as study\.1\.toml"):
+        saved(dragged(draft, "trunnion", 840 + 682j, Keep.LENGTHS))
+    assert mine.read_bytes() == before
+
+
 def test_nothing_is_written_that_would_read_as_another_study(tmp_path: Path) -> None:
     draft: Draft = begin(copy_of(MERROW, tmp_path))
     other = replace(draft.origin, study=changed({"gear.leg.swing_up": 90}))
