@@ -15,7 +15,7 @@ import numpy as np
 
 from linkage.document.study import Study
 from linkage.document.variants import value_at, varied
-from linkage.drafting.handles import Handle, fields_of, handles, over_centre
+from linkage.drafting.handles import Handle, fields_of, handles, knee_at, over_centre
 from linkage.errors import MechanismError
 from linkage.gear import LEG, Gear, build
 from linkage.gear.frame import LINES
@@ -78,17 +78,14 @@ def _keeping_places(
 ) -> Fields:
     places = {name: complex(p.at) for name, p in gear.pins.items()} | {h.name: h.at for h in grips.values()}
     places[grip.name] = to
-    own = _own(study, gear, grip, _joined(study, places), rounding)
-    if grip.field.endswith(".knee") or grip.form not in (
-        "knee",
-        "lock knee",
-    ):  # the others are to be where the rounded pin really lies
-        places[grip.name] = _placed(study, gear, grip, own, places)
+    wanted = fields_of(study, gear, grip, _joined(study, places))
+    wanted.pop("gear.brace.lower_link", None)  # three numbers for two coordinates: the others would not stay
+    own = rounding(_turned(study, wanted), True)
+    places[grip.name] = _placed(gear, grip, own, places)  # the others are to be where the rounded pin really lies
     places = _joined(study, places)
     rest: Fields = {}
     for h in grips.values():
-        if h.name != grip.name:
-            rest |= rounding(_turned(study, fields_of(study, gear, h, places)), False)
+        rest |= rounding(_turned(study, fields_of(study, gear, h, places)), False)
     if study.gear.brace.length is not None:
         rest |= rounding({"gear.brace.length": abs(places["lug"] - places["upper pin"])}, False)
     return {**rest, **own}
@@ -110,15 +107,20 @@ def _turned(study: Study, fields: Fields) -> Fields:
     }
 
 
-def _placed(study: Study, gear: Gear, grip: Handle, own: Fields, places: Mapping[str, complex]) -> complex:
+def _placed(gear: Gear, grip: Handle, own: Fields, places: Mapping[str, complex]) -> complex:
     """Where the pin lies with its own fields as rounded."""
     a, b = own.values()
+    pairs = {"knee": ("upper pin", "lug", gear.brace), "lock knee": ("lock root", "lock pin", gear.lock_link)}
     match grip.form:
         case "on leg" | "axle":
             return complex(places["trunnion"] + gear.down * complex(a, b))
         case "on link":
             start, end = (places[name] for name in LINES[grip.body])
             return complex(start + a * (end - start) / abs(end - start) * np.exp(1j * np.radians(b)))
+        case "knee" | "lock knee" if not grip.field.endswith(".knee"):
+            near, far, shape = pairs[grip.form]
+            assert shape is not None
+            return knee_at(places[near], places[far], a, b, shape.fold)
         case _:
             return complex(a, b)
 

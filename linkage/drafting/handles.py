@@ -168,4 +168,11 @@ def over_centre(near: complex, knee: complex, far: complex, fold: complex) -> fl
     return float(-dot(knee - near, side if dot(side, fold) > 0 else -side))
 
 
-__all__ = ["Handle", "drawn_place", "fields_of", "handles", "over_centre", "pose_of", "seen_place"]
+def knee_at(near: complex, far: complex, link: float, offset: float, fold: complex) -> complex:
+    """Where a knee lies that is a link's length from one end and past its line by an offset, mm: `over_centre` back."""
+    along = (far - near) / abs(far - near)
+    aside = 1j * along if dot(1j * along, fold) > 0 else -1j * along
+    return near + along * math.sqrt(max(link**2 - offset**2, 0.0)) - aside * offset
+
+
+__all__ = ["Handle", "drawn_place", "fields_of", "handles", "knee_at", "over_centre", "pose_of", "seen_place"]
