@@ -260,14 +260,14 @@ class Workers(Executor):
 
 def _lane() -> _Lane:
     pool = ProcessPoolExecutor(1, SPAWNED, settle)
-    with _no_interrupt():
+    with uninterrupted():
         pid = pool.submit(os.getpid)
     # Not public before Python 3.14, which can end them itself.
     return _Lane(pool, pid, list((getattr(pool, "_processes", None) or {}).values()))
 
 
 @contextlib.contextmanager
-def _no_interrupt() -> Iterator[None]:
+def uninterrupted() -> Iterator[None]:
     """A process that starts here never hears of Ctrl-C, also not before `settle`, while it loads libraries."""
     if not hasattr(signal, "pthread_sigmask"):
         yield

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from typing import Any
 
-from linkage.crew import SPAWNED, settle
+from linkage.crew import SPAWNED, settle, uninterrupted
 
 
 @dataclass(frozen=True)
@@ -23,8 +23,19 @@ class Failed:
     why: str
 
 
-Question = tuple[tuple[Any, ...], Callable[..., Any], tuple[Any, ...]]
-"""With what to begin, what to do, and with what."""
+@dataclass(eq=False)
+class Question:
+    """What was asked, from the asking until its answer is taken. ``about``: what the one who asks goes by; ``begin``:
+    with what the process is to have begun; ``answer``: None while there is none; ``wanted``: not forgotten since."""
+
+    about: Any
+    begin: tuple[Any, ...]
+    work: Callable[..., Any]
+    given: tuple[Any, ...]
+    sent: bool = False
+    wanted: bool = True
+    answer: Any = None
+
 
 ENDED = Failed("the process beside the board has ended; the next change starts another")
 
@@ -42,61 +53,81 @@ class Clerk:
         self._pipe: Connection | None = None
         self._begun: tuple[Any, ...] | None = None
         """With what the process has begun."""
-        self._waiting: deque[Question] = deque()
-        self._sent: deque[bool] = deque()
-        """Of each question that lies at the process whether its answer is still wanted."""
-        self._found: deque[Any] = deque()
+        self._line: deque[Question] = deque()
+        """Oldest first: those with an answer, then those that lie at the process, then those that wait to be sent."""
 
     def tell(self, *given: Any) -> None:
         """Begin with something else from the next question on."""
         self._given = given
 
-    def ask(self, work: Callable[..., Any], *given: Any) -> None:
+    def ask(self, work: Callable[..., Any], *given: Any, about: Any = None) -> None:
         """Ask ``work(*given)``, which is never None."""
-        self._waiting.append((self._given, work, given))
+        self._line.append(Question(about, self._given, work, given))
         self._turn()
+
+    @property
+    def awaited(self) -> list[Any]:
+        """What the questions are about whose answers have not been taken, oldest first."""
+        return [question.about for question in self._line if question.wanted]
 
     def forget(self) -> None:
         """Whatever was asked no longer matters."""
-        self._waiting.clear()
-        self._found.clear()
-        self._sent = deque(False for _ in self._sent)
+        self._line = deque(self._lying)
+        for question in self._line:
+            question.wanted = False
 
-    def answer(self) -> Any:
-        """The answer to the oldest question, once, or as `Failed` why it has none; None while it is not there."""
+    def answer(self) -> tuple[Any, Any] | None:
+        """What the oldest question is about and its answer, once, or as `Failed` why it has none; None while it is not
+        there."""
         self._turn()
-        return self._found.popleft() if self._found else None
+        if not self._line or self._line[0].answer is None:
+            return None
+        question = self._line.popleft()
+        return question.about, question.answer
 
     def close(self) -> None:
         """End the process, also in the middle of its work."""
-        self.forget()
+        self._line.clear()
         self._end()
+
+    @property
+    def _lying(self) -> list[Question]:
+        """Questions at the process."""
+        return [question for question in self._line if question.sent and question.answer is None]
 
     def _turn(self) -> None:
         """Take the answers that have come and send the questions that wait."""
-        while self._sent and self._pipe is not None and self._pipe.poll():
+        for question in self._lying:
+            if self._pipe is None or not self._pipe.poll():
+                break
             try:
-                found = self._pipe.recv()
+                self._answered(question, self._pipe.recv())
             except (EOFError, OSError):
                 self._lost()
+        for question in [q for q in self._line if not q.sent]:
+            if not self._may_send(question):
                 break
-            if self._sent.popleft():
-                self._found.append(found)
-        while self._waiting and self._may_send(self._waiting[0]):
-            self._send(self._waiting.popleft())
+            self._send(question)
+
+    def _answered(self, question: Question, answer: Any) -> None:
+        if question.wanted:
+            question.answer = answer
+        else:
+            self._line.remove(question)
 
     def _may_send(self, question: Question) -> bool:
-        return not self._sent or (len(self._sent) < self._at_once and question[0] is self._begun)
+        lying = len(self._lying)
+        return not lying or (lying < self._at_once and question.begin is self._begun)
 
     def _send(self, question: Question) -> None:
-        begin, work, given = question
-        if self._process is not None and not self._sent and not self._process.is_alive():
+        begin = question.begin
+        if self._process is not None and not self._lying and not self._process.is_alive():
             self._end()
         if self._pipe is None:
             self._start(begin)
-        self._sent.append(True)
+        question.sent = True
         try:
-            self._pipe.send((None if begin is self._begun else begin, work, given))  # type: ignore[union-attr]
+            self._pipe.send((None if begin is self._begun else begin, question.work, question.given))  # type: ignore[union-attr]
             self._begun = begin
         except OSError:
             self._lost()
@@ -104,13 +135,15 @@ class Clerk:
     def _start(self, given: tuple[Any, ...]) -> None:
         here, there = SPAWNED.Pipe()
         process = SPAWNED.Process(target=_serve, args=(there, self._begin, given), daemon=True)
-        process.start()
+        with uninterrupted():
+            process.start()
         there.close()
         self._pipe, self._process, self._begun = here, process, given
 
     def _lost(self) -> None:
         """The process has ended, and with it every answer that it owes."""
-        self._found.extend(ENDED for wanted in self._sent if wanted)
+        for question in self._lying:
+            self._answered(question, ENDED)
         self._end()
 
     def _end(self) -> None:
@@ -120,7 +153,6 @@ class Clerk:
         if self._pipe is not None:
             self._pipe.close()
         self._process = self._pipe = self._begun = None
-        self._sent.clear()
 
 
 def _serve(pipe: Connection, begin: Callable[..., object], given: tuple[Any, ...]) -> None:

@@ -42,7 +42,7 @@ class Exactly:
     """Solves the study asked for last. What was asked before is dropped, half-way where it is already at work."""
 
     def __init__(self) -> None:
-        self._wanted = SPAWNED.Value("q", 0)
+        self._wanted = SPAWNED.Value("q", 0, lock=False)  # written here only, and no lock to be left behind
         self._clerk = Clerk(_begin, self._wanted)
 
     def ask(self, source: Source) -> int:
@@ -59,8 +59,10 @@ class Exactly:
 
     def answer(self) -> Exact | None:
         """The solution of the study asked for last, once; None while there is none."""
-        found: Exact | Failed | None = self._clerk.answer()
-        return Exact(trouble=found.why) if isinstance(found, Failed) else found
+        found: tuple[Any, Exact | Failed] | None = self._clerk.answer()
+        if found is None:
+            return None
+        return Exact(trouble=found[1].why) if isinstance(found[1], Failed) else found[1]
 
     def close(self) -> None:
         """End the process, also in the middle of its work."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -10,6 +9,7 @@ from typing import Any
 
 from linkage.document.study import Study
 from linkage.document.variants import varied
+from linkage.document.write import Raw
 from linkage.drafting.clerk import Clerk, Failed
 from linkage.drafting.shown import Judge, Shown
 from linkage.errors import LinkageError
@@ -25,36 +25,39 @@ class Glances:
         """``base``: of which the studies to be judged are changes."""
         self._folder, self._base = folder, base
         self._clerk = Clerk(_begin, folder, base, at_once=AHEAD)
-        self._asked: deque[Study] = deque()
 
     def warm(self) -> None:
         """Start the process and look once, while nobody waits for it."""
         self._clerk.ask(_look, {})
         self._clerk.forget()
 
-    def ask(self, base: Study, changes: Mapping[str, float]) -> None:
-        """Begin with the study that has these numbers (inside units) in place of those of ``base``, which goes over
-        only when it is another."""
+    def ask(self, edits: Mapping[str, Raw], base: Study, changes: Mapping[str, float]) -> None:
+        """Begin with the study that has these numbers (inside units), which are those of the edits, in place of those
+        of ``base``, which goes over only when it is another."""
         if base is not self._base:
             self._base = base
             self._clerk.tell(self._folder, base)
-        self._clerk.ask(_look, dict(changes))
-        self._asked.append(varied(base, changes))
+        self._clerk.ask(_look, dict(changes), about=(edits, varied(base, changes)))
+
+    @property
+    def sought(self) -> list[Mapping[str, Raw]]:
+        """Edits whose answers have not been taken, oldest first."""
+        return [edits for edits, _ in self._clerk.awaited]
 
     def forget(self) -> None:
         """Whatever was asked for no longer matters."""
-        self._asked.clear()
         self._clerk.forget()
 
-    def answer(self) -> Shown | str | None:
-        """What comes of the study asked for first, once, or why it cannot be shown; None while it is not there."""
-        found: Shown | str | Failed | None = self._clerk.answer()
+    def answer(self) -> tuple[Mapping[str, Raw], Shown | str] | None:
+        """The edits asked for first and what comes of them, once, or why it cannot be shown; None while it is not
+        there."""
+        found: tuple[Any, Shown | str | Failed] | None = self._clerk.answer()
         if found is None:
             return None
-        study = self._asked.popleft()
-        if isinstance(found, Failed):
-            return found.why
-        return replace(found, study=study) if isinstance(found, Shown) else found
+        (edits, study), seen = found
+        if isinstance(seen, Failed):
+            return edits, seen.why
+        return edits, replace(seen, study=study) if isinstance(seen, Shown) else seen
 
     def close(self) -> None:
         """End the process."""

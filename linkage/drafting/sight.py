@@ -44,14 +44,17 @@ class Sight:
     def _start(self, draft: Draft, shown: Shown) -> None:
         self.draft, self.shown, self.handles = draft, shown, draft.handles
         self.edits: Mapping[str, Raw] = draft.state.edits
-        self.sought: list[Mapping[str, Raw]] = []
-        """Edits at which the glancer looks, one after the other."""
         self.broke = Turned()
         self.exact: Exact | None = None
         self.solving = False
         """The exact solution of what is shown is on its way."""
         self._rest: tuple[Shown, Exact | None] = shown, None
         """What was shown at the draft's place in its history."""
+
+    @property
+    def sought(self) -> list[Mapping[str, Raw]]:
+        """Edits at which the glancer looks, one after the other."""
+        return self.glancer.sought if self.glancer is not None else []
 
     @property
     def settled(self) -> bool:
@@ -79,7 +82,7 @@ class Sight:
     def seek(self, edits: Mapping[str, Raw], now: float) -> None:
         """Show the draft with these edits as soon as they are judged: at once where there is no glancer, which raises
         as ``show`` does, else by a later ``tick``."""
-        if edits == (self.sought[-1] if self.sought else self.edits):
+        if edits == [self.edits, *self.sought][-1]:
             return
         if edits == self.draft.state.edits:
             self.back(now)
@@ -87,8 +90,7 @@ class Sight:
         if self.glancer is None:
             self.show(edits, now)
             return
-        self.sought.append(dict(edits))
-        self.glancer.ask(self.draft.origin.study, self.draft.inside_of(edits))
+        self.glancer.ask(dict(edits), self.draft.origin.study, self.draft.inside_of(edits))
 
     def back(self, now: float) -> None:
         """Show the draft as it is, as it was shown before."""
@@ -104,7 +106,6 @@ class Sight:
 
     def leave(self) -> None:
         """What is sought no longer matters."""
-        self.sought.clear()
         if self.glancer is not None:
             self.glancer.forget()
 
@@ -121,13 +122,13 @@ class Sight:
         return self._sighted(now) or self._solved(now, sound)
 
     def _sighted(self, now: float) -> bool:
-        found = self.glancer.answer() if self.glancer is not None and self.sought else None
+        found = self.glancer.answer() if self.glancer is not None else None
         if found is None:
             return False
-        edits = self.sought.pop(0)
-        if isinstance(found, str):
-            raise MechanismError(found)
-        self._take(edits, found, now)
+        edits, seen = found
+        if isinstance(seen, str):
+            raise MechanismError(seen)
+        self._take(edits, seen, now)
         return True
 
     def _solved(self, now: float, sound: bool) -> bool:

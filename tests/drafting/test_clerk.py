@@ -48,7 +48,7 @@ def awaited(clerk: Clerk) -> Any:
     while (found := clerk.answer()) is None:
         assert time.monotonic() < end, "no answer"
         time.sleep(0.002)
-    return found
+    return found[1]
 
 
 def test_questions_are_answered_in_their_order_once_and_unless_forgotten(clerk: Clerk) -> None:
@@ -66,6 +66,20 @@ def test_questions_are_answered_in_their_order_once_and_unless_forgotten(clerk: 
     assert clerk.answer() is None
 
 
+def test_what_is_awaited_is_known_until_its_answer_is_taken(clerk: Clerk) -> None:
+    clerk.ask(waits, 0.2, about="old")
+    clerk.forget()
+    for number in (2, 3, 4):
+        clerk.ask(begun, number, about=number)
+    assert clerk.awaited == [2, 3, 4]
+    time.sleep(0.5)
+    clerk._turn()
+    assert clerk.awaited == [2, 3, 4]
+    found = [clerk.answer() for _ in range(400) if time.sleep(0.01) is None]
+    assert [f for f in found if f is not None] == [(2, 42), (3, 43), (4, 44)]
+    assert clerk.awaited == []
+
+
 def test_it_begins_anew_when_told(clerk: Clerk) -> None:
     clerk.ask(begun, 2)
     clerk.tell(50)
@@ -79,7 +93,7 @@ def test_the_next_question_lies_at_the_process_before_the_last_is_answered(clerk
     assert awaited(clerk) == "waited"
     for _ in range(3):
         clerk.ask(waits, 0.1)
-    assert len(clerk._sent) == clerk._at_once
+    assert len(clerk._lying) == clerk._at_once
     assert [awaited(clerk) for _ in range(3)] == ["waited"] * 3
 
 

@@ -47,7 +47,7 @@ def awaited(glances: Glances) -> Shown | str:
 
     def there() -> bool:
         answer = glances.answer()
-        found.extend([] if answer is None else [answer])
+        found.extend([] if answer is None else [answer[1]])
         return bool(found)
 
     until(there)
@@ -57,8 +57,8 @@ def awaited(glances: Glances) -> Shown | str:
 def test_a_glance_elsewhere_is_the_glance_here(glances: Glances) -> None:
     base = begin(MERROW).origin.study
     change = {"gear.brace.upper_pin[0]": 1143.0}
-    glances.ask(base, {"gear.brace.upper_pin[0]": 1141.0})
-    glances.ask(base, change)
+    glances.ask({}, base, {"gear.brace.upper_pin[0]": 1141.0})
+    glances.ask({}, base, change)
     first, there = awaited(glances), awaited(glances)
     assert isinstance(first, Shown) and first.study.gear.brace.upper_pin[0] == 1141.0
     draft = begin(MERROW)
@@ -68,27 +68,27 @@ def test_a_glance_elsewhere_is_the_glance_here(glances: Glances) -> None:
     assert there.findings == here.findings
     np.testing.assert_array_equal(there.force, here.force)
     assert glances.answer() is None
-    glances.ask(base, change)
+    glances.ask({}, base, change)
     glances.forget()
     assert glances.answer() is None
 
 
 def test_what_cannot_be_shown_is_said(glances: Glances) -> None:
-    glances.ask(begin(MERROW).origin.study, {"gear.brace.upper_link": 20.0, "gear.brace.lower_link": 20.0})
+    glances.ask({}, begin(MERROW).origin.study, {"gear.brace.upper_link": 20.0, "gear.brace.lower_link": 20.0})
     assert "brace" in str(awaited(glances))
 
 
 def test_a_process_that_was_killed_is_renewed_and_knows_the_study(glances: Glances) -> None:
     base = begin(MERROW).origin.study
-    glances.ask(base, {})
+    glances.ask({}, base, {})
     assert isinstance(awaited(glances), Shown)
     for process in multiprocessing.active_children():
         os.kill(process.pid or 0, signal.SIGKILL)
         process.join(10)
-    glances.ask(base, {})
+    glances.ask({}, base, {})
     first = awaited(glances)
     assert isinstance(first, Shown) or "ended" in first
-    glances.ask(base, {})
+    glances.ask({}, base, {})
     assert isinstance(awaited(glances), Shown)
 
 
@@ -152,7 +152,7 @@ def test_a_fault_of_the_judge_is_said_and_the_next_place_is_judged(desk: Desk, m
     desk.grab([h.name for h in desk.handles].index("upper pin"))
     ask = glancer._clerk.ask
     with monkeypatch.context() as patch:
-        patch.setattr(glancer._clerk, "ask", lambda work, changes: ask(int, "no number"))
+        patch.setattr(glancer._clerk, "ask", lambda work, changes, about: ask(int, "no number", about=about))
         desk.pull(1143 + 552j, 0.0)
         until(lambda: desk.tick(0.0))
     assert "ValueError" in desk.trouble and not desk.looking
