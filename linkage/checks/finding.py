@@ -38,3 +38,15 @@ def within(
         yield Finding(code, subject, value, f">= {least:g}", value - least, unit, at, state, limits.source)
     if most < math.inf:
         yield Finding(code, subject, value, f"<= {most:g}", most - value, unit, at, state, limits.source)
+
+
+def number(value: float) -> str:
+    """A result to be read: three to four significant digits, never in powers of ten."""
+    size = abs(value)
+    decimals = 0 if size >= 1000 else 1 if size >= 100 else 2 if size >= 1 else 3
+    return f"{value:.{decimals}f}"
+
+
+def signed(margin: float) -> str:
+    """A margin to be read, with its sign."""
+    return f"{margin:+.3g}" if abs(margin) < 1000 else f"{margin:+.0f}"

@@ -103,6 +103,11 @@ class Desk:
         return self.sight.settled
 
     @property
+    def changed(self) -> bool:
+        """What is shown is not what the file holds."""
+        return self.draft.dirty or self.grip is not None
+
+    @property
     def busy(self) -> bool:
         """The exact solution of what is shown is on its way."""
         return self.sight.solving
@@ -128,10 +133,12 @@ class Desk:
     # --- pins ---------------------------------------------------------------------------------------------------------
 
     def select(self, step: int) -> None:
+        if self.grip is not None:
+            return
         self.selected = (self.selected + step) % len(self.handles)
 
     def grab(self, index: int) -> None:
-        self.selected, self.playing, self.trouble = index, False, ""
+        self.selected, self.playing, self.trouble, self.message = index, False, "", ""
         self.grip = Grip(self.draft, self.handle.name, self.driven)
 
     def pull(self, point: complex, now: float, last: bool = False) -> None:
@@ -205,13 +212,19 @@ class Desk:
         self.snap = order[(order.index(self.snap) + 1) % len(order)]
 
     def next_state(self, step: int = 1) -> None:
+        if self.grip is not None:  # it is worked back from where the gear stood when it was taken
+            return
         self.state = (self.state + step) % len(self.states)
 
     def scrub(self, place: float) -> None:
         """Show the gear at a part of the stroke, 0 down to 1 up."""
+        if self.grip is not None:
+            return
         self.place, self.playing = min(max(place, 0.0), 1.0), False
 
     def play(self) -> None:
+        if self.grip is not None:
+            return
         self.playing = not self.playing
         self._clock = None
 
@@ -265,7 +278,7 @@ class Desk:
 
     def quit(self) -> None:
         """End; asks once more where that loses changes."""
-        if not self.draft.dirty or self._asked_twice("quit", "quit and lose the changes"):
+        if not self.changed or self._asked_twice("quit", "quit and lose the changes"):
             self.ended = True
 
     def _asked_twice(self, what: str, meaning: str) -> bool:

@@ -30,7 +30,8 @@ def escaped(text: str, limit: int = 240) -> str:
 
 def wrapped(text: str, width: int = 26, lines: int = 3) -> str:
     """Break plain text into at most ``lines`` lines of about ``width`` characters; the rest becomes an ellipsis."""
-    return "\n".join(textwrap.wrap(plain(text), width, max_lines=lines, placeholder=" …")) or ""
+    line = plain(text, max(240, width * lines))
+    return "\n".join(textwrap.wrap(line, width, max_lines=lines, placeholder=" …")) or ""
 
 
 def _harmless(character: str) -> str:

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from linkage.checks import Finding
+from linkage.checks.finding import number
 from linkage.checks.pairing import by_subject
 from linkage.report.headline import headline
-from linkage.report.terminal import number
 from linkage.results import Results
 from linkage.solution import Solution
 

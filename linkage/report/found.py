@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import Any
 
 from linkage import __version__
+from linkage.checks.finding import number
 from linkage.document.reader import Source
 from linkage.drawing.front_chart import caption, front_figure, linkages_figure, sentence
 from linkage.folders import staged
 from linkage.obstacles import obstacles
 from linkage.report.columns import columns
-from linkage.report.terminal import number
 from linkage.report.writing import both, csv_text, json_text, lines_text, save_both
 from linkage.search import screen, survivors
 from linkage.search.found import Found, Member

@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import Any
 
 from linkage import __version__
+from linkage.checks.finding import number
 from linkage.folders import staged
 from linkage.report.columns import columns
-from linkage.report.terminal import number
 from linkage.report.writing import both, csv_text, json_text, lines_text, save_both
 from linkage.sensitivity import Line, Row, Sensitivity
 from linkage.solution import Solution

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from linkage.checks import Finding
+from linkage.checks.finding import number, signed
 from linkage.report.columns import columns
 from linkage.solution import Solution
 
@@ -30,14 +31,7 @@ def _row(f: Finding) -> tuple[str, ...]:
         f.subject,
         f"{number(f.actual)} {f.unit}",
         f.required,
-        f"{f.margin:+.3g}" if abs(f.margin) < 1000 else f"{f.margin:+.0f}",
+        signed(f.margin),
         f.at,
         f.state,
     )
-
-
-def number(value: float) -> str:
-    """Three to four significant digits, never in powers of ten."""
-    size = abs(value)
-    decimals = 0 if size >= 1000 else 1 if size >= 100 else 2 if size >= 1 else 3
-    return f"{value:.{decimals}f}"

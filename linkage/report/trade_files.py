@@ -9,11 +9,11 @@ from pathlib import Path
 from typing import Any
 
 from linkage import __version__
+from linkage.checks.finding import number
 from linkage.drawing.text import plain
 from linkage.errors import DocumentError, Fault
 from linkage.folders import staged
 from linkage.report.columns import columns
-from linkage.report.terminal import number
 from linkage.report.writing import both, csv_text, json_text, lines_text, save_both
 from linkage.trade import Point, Trade
 from linkage.trade.answer import answer, telling

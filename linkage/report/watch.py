@@ -10,11 +10,12 @@ from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
 
+from linkage.checks.finding import number
 from linkage.document.reader import ENCODING
 from linkage.errors import LinkageError
 from linkage.files import lost
 from linkage.report.compare import Moved, compare, told
-from linkage.report.terminal import findings_lines, number
+from linkage.report.terminal import findings_lines
 from linkage.solution import Solution
 
 INTERVAL = 0.3

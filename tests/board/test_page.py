@@ -130,6 +130,52 @@ def test_keys_undo_and_save(page: Page) -> None:
     page.wait(lambda: page.path.read_bytes() == MERROW.read_bytes())
 
 
+def mouse(page: Page, kind: str, x: float, y: float, held: int) -> None:
+    """An event as the browser makes it, the buttons held as they are then."""
+    moved = kind == "mouseMoved"
+    what = {"type": kind, "x": x, "y": y, "buttons": held, "button": "none" if moved else "left"}
+    page.browser.execute_cdp_cmd("Input.dispatchMouseEvent", {**what, "clickCount": 0 if moved else 1})
+
+
+def test_a_pin_let_go_where_the_page_cannot_see_it_is_let_go(page: Page) -> None:
+    """Keys do nothing while a pin is in hand."""
+    x, y, scale = spot(page, "upper pin")
+    mouse(page, "mouseMoved", x, y, 0)
+    mouse(page, "mousePressed", x, y, 1)
+    mouse(page, "mouseMoved", x + 8, y - 4, 1)
+    time.sleep(0.5)
+    mouse(page, "mouseMoved", x + 90, y - 40, 0)
+    page.press("w")
+    page.wait(lambda: page.path.read_bytes() != MERROW.read_bytes())
+    assert read(page.path).study.gear.brace.upper_pin == pytest.approx((1140 + 8 / scale, 550 + 4 / scale), abs=2)
+    page.press("u", "w")
+    page.wait(lambda: page.path.read_bytes() == MERROW.read_bytes())
+
+
+def test_two_clicks_leave_no_pin_in_hand(page: Page) -> None:
+    from selenium.webdriver.common.action_chains import ActionChains
+
+    x, y, _ = spot(page, "upper pin")
+    canvas = page.browser.find_element("css selector", "#figure canvas")
+    size = canvas.size
+    chain = ActionChains(page.browser)
+    chain.move_to_element_with_offset(canvas, round(x - size["width"] / 2), round(y - size["height"] / 2))
+    chain.double_click().perform()
+    page.press("\ue014", "w")
+    page.wait(lambda: page.path.read_bytes() != MERROW.read_bytes(), 10)
+    page.press("u", "w")
+    page.wait(lambda: page.path.read_bytes() == MERROW.read_bytes())
+
+
+def test_a_small_window_scrolls_over_a_board_that_has_room(page: Page) -> None:
+    before = page.browser.get_window_size()
+    seen = "return [board.canvas.width, board.canvas.height, getComputedStyle(document.body).overflow, innerWidth]"
+    page.browser.set_window_size(520, 420)
+    page.wait(lambda: page.browser.execute_script(seen)[:3] == [800, 500, "auto"], 15)
+    page.browser.set_window_size(before["width"], before["height"])
+    page.wait(lambda: (found := page.browser.execute_script(seen))[0] == found[3] and found[2] == "hidden", 15)
+
+
 def test_the_console_is_silent(page: Page) -> None:
     assert [e for e in page.browser.get_log("browser") if e["level"] in ("SEVERE", "WARNING")] == []
 

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import os
 import shutil
+import signal
+import subprocess
+import sys
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -192,3 +196,28 @@ def test_without_a_window_system_the_page_is_named(monkeypatch: pytest.MonkeyPat
     assert "--web" in result.output
     wrong = CliRunner().invoke(app, ["board", str(MERROW.parent / "none.toml")])
     assert wrong.exit_code == 2
+
+
+@pytest.mark.parametrize("busy", [False, True], ids=["at rest", "while it plays"])
+def test_ctrl_c_in_the_terminal_ends_it(busy: bool, tmp_path: Path) -> None:
+    """Also in the middle of an event, and for the processes beside it, which say nothing."""
+    path = Path(shutil.copy(MERROW, tmp_path / "study.toml"))
+    command = [sys.executable, "-m", "linkage", "board", str(path), "--set", "gear.trunnion[0]=841"]
+    with virtual_screen():
+        board = subprocess.Popen(
+            command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True
+        )
+        try:
+            search = ["xdotool", "search", "--sync", "--onlyvisible", "--name", "noseleg board"]
+            found = subprocess.run(search, check=True, capture_output=True, text=True, timeout=60).stdout.split()[-1]
+            time.sleep(2.0)
+            if busy:
+                subprocess.run(["xdotool", "windowfocus", found, "key", "space"], check=True, timeout=20)
+                time.sleep(1.0)
+            os.killpg(board.pid, signal.SIGINT)
+            out, err = board.communicate(timeout=20)
+        finally:
+            board.kill()
+            board.communicate()
+    assert (board.returncode, err) == (130, "")
+    assert "not saved: the changes to study.toml are gone" in out

@@ -185,3 +185,22 @@ def test_a_refused_save_is_forgotten_with_the_next_pin(desk: Desk) -> None:
     desk.grab(1)
     desk.drop(1.0)
     assert "not taken" not in desk.message
+
+
+def test_while_a_pin_is_in_hand_the_gear_stands_and_quitting_asks(desk: Desk) -> None:
+    desk.grab(1)
+    for act in (lambda: desk.scrub(0.5), desk.play, desk.next_state, lambda: desk.select(1)):
+        act()
+    assert (desk.place, desk.playing, desk.state, desk.selected) == (0.0, False, 0, 1)
+    desk.pull(1143 + 550j, 0.0)
+    desk.quit()
+    assert not desk.ended and "the same again" in desk.message
+    desk.drop(0.1)
+    assert desk.draft.dirty
+
+
+def test_a_message_is_gone_when_the_next_pin_is_taken(desk: Desk) -> None:
+    desk.undo(0.0)
+    assert desk.message == "nothing to undo"
+    desk.grab(1)
+    assert desk.message == ""

@@ -12,9 +12,10 @@ from linkage.document.study import Study
 from linkage.drafting.desk import Desk
 from linkage.drawing.axes import house
 from linkage.drawing.board.charts import Force, Knee, Share
-from linkage.drawing.board.keys import HELP, press
+from linkage.drawing.board.keys import HELP, WHEEL, press
 from linkage.drawing.board.layout import lay_out
 from linkage.drawing.board.lists import Findings, Gaps, Help, Ruler, Strips
+from linkage.drawing.board.naming import GAPS
 from linkage.drawing.board.side import Side
 from linkage.drawing.palette import LIGHT, Theme
 from linkage.obstacles import Obstacle
@@ -29,6 +30,12 @@ each event, so that a mouse faster than the pictures is not followed through eve
 
 Bay = Callable[[Study], tuple[Obstacle, ...]]
 """Bay items of a study, read where they are files."""
+
+LEAST = (800, 500)
+"""Pixels of width and height below which its areas have no room."""
+
+SLIP = 3.0
+"""Pixels that the mouse must go with a pin for this to be no mere click."""
 
 LEAST_SHIFT = 1.0
 """Pixels that the window must change for everything to be laid out anew."""
@@ -50,6 +57,12 @@ class Board:
         """What to do when the user ends."""
         self._stale, self._scrubbing = True, False
         self._wish: tuple[float, float] | None = None
+        self._mouse: tuple[float, float] | None = None
+        """Where the mouse was last, with a pin in hand."""
+        self._pressed_at: tuple[float, float] | None = None
+        """Where it took the pin, while it has not moved from there."""
+        self._beside = 0j
+        """From there to the pin, mm: it follows the mouse without a jump."""
         self._background: Any = None
         self._size = (0.0, 0.0)
         self._read()
@@ -84,7 +97,7 @@ class Board:
         self.figure.clear()
         width, height = (float(v) for v in self.figure.get_size_inches())
         self._size = (width, height)
-        self.plan = plan = lay_out(width, height)
+        self.plan = plan = lay_out(width, height, sum(f.code in GAPS for f in self.desk.findings))
         add = self.figure.add_axes
         self.side = Side(add(plan.side, label="side view"), self.desk, self._items, self.theme)
         self.ruler = Ruler(add(plan.stroke, label="stroke"), self.desk, self.theme)
@@ -210,7 +223,7 @@ class Board:
         if event.button != 1:
             return
         if self.desk.grip is not None:  # let go where nobody could see it
-            self._released(event)
+            self.let_go()
         self._wish = None
         if self.help.shown:
             self.help.toggle(False)
@@ -225,18 +238,28 @@ class Board:
         if index is not None:
             self.desk.other_act("")
             self.desk.grab(index)
+            self._pressed_at, self._beside = (event.x, event.y), 0j
+            self._beside = self.desk.seen(self.desk.handle) - self._place(event.x, event.y)
             self.touch()
 
     def pointed(self, x: float, y: float) -> None:
         """The mouse has moved to a place of the window, pixels from its lower left corner. The windows call this by
         themselves: matplotlib looks for the axes under every place, which a picture has no time for."""
+        if self.desk.grip is not None and self._pressed_at is not None:
+            if max(abs(x - self._pressed_at[0]), abs(y - self._pressed_at[1])) < SLIP:
+                return
+            self._pressed_at = None
         if self._scrubbing or self.desk.grip is not None:
-            self._wish = x, y
+            self._wish = self._mouse = x, y
 
     def _released(self, event: Any) -> None:
-        wish, self._wish = self._wish, None
-        if event.button != 1:
-            return
+        if event.button == 1:
+            self.let_go()
+
+    def let_go(self) -> None:
+        """The mouse holds nothing any more."""
+        self._pressed_at = None
+        wish, self._wish, self._mouse = self._wish, None, None
         if self._scrubbing and wish is not None:
             self._scrub(*wish)
         self._scrubbing = False
@@ -248,7 +271,7 @@ class Board:
             self._stale = True
 
     def _scrolled(self, event: Any) -> None:
-        self.desk.scrub(self.desk.place + 0.02 * event.step)
+        self.desk.scrub(self.desk.place + WHEEL * event.step)
         self._stale = True
 
     def _key(self, event: Any) -> None:
@@ -258,11 +281,13 @@ class Board:
             self.help.toggle(True)
         elif not press(self.desk, event.key, time.monotonic()):
             return
+        if self.desk.grip is not None:
+            self._wish = self._mouse  # what is kept and to what it snaps may be another by now
         self.touch()
 
     def _place(self, x: float, y: float) -> complex:
         fs, wl = self.side.ax.transData.inverted().transform((x, y))
-        return complex(fs, wl)
+        return complex(fs, wl) + self._beside
 
     def _over_ruler(self, event: Any) -> bool:
         box = self.ruler.ax.bbox

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from linkage.checks.finding import number
 from linkage.drafting.desk import Desk, degrees
 from linkage.drawing.axes import TEXT_SIZE, dress, lettering
 from linkage.drawing.board.letters import Letters
@@ -84,7 +85,7 @@ class Force(Chart):
         shown = desk.shown
         here = float(np.interp(desk.driven, shown.driven, shown.force))
         place = degrees(desk)
-        head = f"push at {shown.load_factor:g} g: {here:.0f} N"
+        head = f"push at {shown.load_factor:g} g: " + (f"{here:.0f} N" if math.isfinite(here) else "none here")
         self.set(np.degrees(shown.swing), shown.force, complex(place, here), head)
 
 
@@ -94,6 +95,8 @@ class Knee(Chart):
     def __init__(self, ax: Axes, desk: Desk, theme: Theme) -> None:
         self.has = desk.shown.gear.locking is not None
         super().__init__(ax, theme, f"{desk.shown.gear.driven}, deg from lock" if self.has else "")
+        ax.set_visible(self.has)
+        ax.axison = self.has
         limits = desk.shown.study.limits.over_centre
         for bound in (limits.min, limits.max):
             if bound is not None and self.has:
@@ -139,7 +142,7 @@ class Knee(Chart):
         at = posed(gear, driven)
         offset = offset_of(pair, {name: at.pin(gear.pins[name]) for name in (pair.near, pair.knee, pair.far)})
         here = float(offset[-1])
-        head = f"over centre {here:.1f} mm" if here >= 0 else f"folded {-here:.1f} mm"
+        head = f"over centre {number(here)} mm" if here >= 0 else f"folded {number(-here)} mm"
         self.set(np.degrees(driven[:-1]), offset[:-1], complex(math.degrees(desk.driven), here), head)
 
 
@@ -170,7 +173,7 @@ class Share:
         colour = BLUE if good else self.theme.style(Role.WORST).stroke
         self.bar.set(([least + 0.5j, most + 0.5j], Pen(colour, 7)))
         word = "within" if good else "OUTSIDE"
-        self.head.set(f"nose share {least:.1f} to {most:.1f} %, {word} {low:g} to {high:g} %")
+        self.head.set(f"nose share {number(least)} to {number(most)} %, {word} {low:g} to {high:g} %")
 
 
 def _range(values: Any) -> tuple[float, float]:

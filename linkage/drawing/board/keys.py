@@ -10,8 +10,8 @@ from linkage.drafting.desk import Desk
 FINE, LARGE = 0.1, 10.0
 """Of a step of the arrow keys, with Ctrl and with Shift."""
 
-LITTLE, MUCH = 0.01, 0.1
-"""Of the stroke."""
+LITTLE, WHEEL, MUCH = 0.01, 0.02, 0.1
+"""Of the stroke: a key, a step of the mouse wheel, a key for more."""
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,7 @@ KEYS: tuple[Key, ...] = (
     *(key for name, direction in ARROWS.items() for key in _arrow(name, direction)),
     Key((",",), ", .", "gear down, up by 1 % of the stroke", lambda d, now: d.scrub(d.place - LITTLE)),
     Key((".",), "", "", lambda d, now: d.scrub(d.place + LITTLE)),
-    Key(("<", "shift+<", ";"), "< >", "by 10 %; the mouse wheel too", lambda d, now: d.scrub(d.place - MUCH)),
+    Key(("<", "shift+<", ";"), "< >", "by 10 %; the mouse wheel by 2 %", lambda d, now: d.scrub(d.place - MUCH)),
     Key((">", "shift+>", ":"), "", "", lambda d, now: d.scrub(d.place + MUCH)),
     Key(("home",), "Home, End", "gear down, gear up", lambda d, now: d.scrub(0.0)),
     Key(("end",), "", "", lambda d, now: d.scrub(1.0)),

@@ -13,7 +13,12 @@ HEAD, FOOT, RULER = 0.36, 0.78, 0.98
 ROW = 0.185
 """Height of a line of a list, inches."""
 
+GAP_ROWS = 12
+"""Lines of the list of gaps at most."""
+
 EDGE = 0.14
+SCALE = 0.7
+"""Inches left of the side view for its scale."""
 
 
 @dataclass(frozen=True)
@@ -34,8 +39,8 @@ class Layout:
     finding_rows: int
 
 
-def lay_out(width: float, height: float) -> Layout:
-    """The board in a window of ``width`` x ``height`` inches."""
+def lay_out(width: float, height: float, gaps: int = GAP_ROWS) -> Layout:
+    """The board in a window of ``width`` x ``height`` inches, with so many gaps to be listed."""
     width, height = max(width, 6.0), max(height, 4.0)
     column = min(max(0.36 * width, 3.5), 5.2)
     left, right = width - column, width - EDGE
@@ -50,14 +55,14 @@ def lay_out(width: float, height: float) -> Layout:
     charts_low = share_low - charts - 0.12
     lists = charts_low - 0.12 - body_low
     rows = max(int(lists / ROW) - 2, 4)
-    gap_rows = min(max(round(0.42 * rows), 2), 12)
+    gap_rows = max(min(round(0.42 * rows), GAP_ROWS, gaps), 2)
     gaps_low = charts_low - 0.12 - (gap_rows + 1) * ROW
     middle = (left + right) / 2
     return Layout(
         width=width,
         height=height,
-        side=box(0.62, body_low + RULER, left - 0.22, body_high - 0.06),
-        stroke=box(0.62, body_low + 0.36, left - 0.22, body_low + 0.54),
+        side=box(SCALE, body_low + RULER, left - 0.22, body_high - 0.06),
+        stroke=box(SCALE, body_low + 0.36, left - 0.22, body_low + 0.54),
         share=box(left, share_low + 0.22, right, body_high - 0.22),
         force=box(left + 0.42, charts_low + 0.3, middle - 0.06, share_low - 0.26),
         knee=box(middle + 0.42, charts_low + 0.3, right, share_low - 0.26),

@@ -3,6 +3,7 @@ canvas, because matplotlib sets a text glyph by glyph each time, which costs mor
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any
@@ -24,11 +25,8 @@ Bytes = NDArray[np.uint8]
 Words = NDArray[np.uint32]
 """Pixels (rows, columns), the highest row first: red, green, blue and cover, a byte each in this order."""
 
-LETTER = 0.62
-"""Mean width of a letter, of its size."""
-
 BOLD = 0.72
-"""The same of a bold one."""
+"""Mean width of a bold letter, of its size."""
 
 GAP = 6
 """Pixels kept free between two columns."""
@@ -96,7 +94,8 @@ def _lay(ground: Words, pixels: Words, top: int, left: int) -> None:
 
 class Letters(Artist):
     """One line of text at a place of some axes or of the window. ``side``: which end of the text lies there (left
-    or right); ``on_drawing``: lines of a drawing shine a little through the paper under it."""
+    or right); ``room``: inches beyond which it is cut, 0 for none; ``on_drawing``: lines of a drawing shine a little
+    through the paper under it."""
 
     def __init__(
         self,
@@ -108,9 +107,11 @@ class Letters(Artist):
         size: float = TEXT_SIZE,
         bold: bool = False,
         on_drawing: bool = False,
+        room: float = 0.0,
     ) -> None:
         super().__init__()
         self.place, self.side, self.size, self.bold, self.on_drawing = place, side, size, bold, on_drawing
+        self.room = room
         self.text, self.colour, self.paper = "", theme.ink, theme.paper
         self._made: tuple[Any, ...] = ()
         self._pixels: Any = None
@@ -137,7 +138,9 @@ class Letters(Artist):
         """The text, kept until it changes."""
         key = (self.text, self.colour, dpi)
         if key != self._made:
-            covered = cover(self.text, self.size * dpi / 72.0, self.bold)
+            size = self.size * dpi / 72.0
+            text = cut(self.text, size, self.bold, int(self.room * dpi)) if self.room else self.text
+            covered = cover(text, size, self.bold)
             self._made, self._pixels = key, mixed(covered, self.colour, self.paper)
             if self.on_drawing:
                 _channels(self._pixels)[..., 3] = np.maximum(covered, SEE_THROUGH)
@@ -148,7 +151,7 @@ class Letters(Artist):
 class Note(Artist):
     """Some lines of text in a frame, in the upper left corner of some axes; nothing where there is no text."""
 
-    LETTERS, LINES = 70, 5
+    LETTERS, LINES = 70, 8
     """Letters in a line and lines, at most."""
 
     MARGIN = 8
@@ -237,10 +240,16 @@ def cut(text: str, size_px: float, bold: bool, room: int) -> str:
     """As much of a text as there is room for, pixels."""
     if length(text, size_px, bold) <= room:
         return text
-    kept = len(text)
-    while kept and length(text[:kept].rstrip() + "\u2026", size_px, bold) > room:
-        kept -= 1
+    kept = bisect_right(range(1, len(text)), room, key=lambda n: length(text[:n].rstrip() + "\u2026", size_px, bold))
     return text[:kept].rstrip() + "\u2026"
+
+
+@lru_cache(64)
+def folded(text: str, size_px: float, bold: bool, room: int) -> tuple[str, str]:
+    """A text in two lines, broken between words where it must be and cut where even these are too short, pixels."""
+    words = text.split(" ")
+    count = bisect_right(range(1, len(words) + 1), room, key=lambda n: length(" ".join(words[:n]), size_px, bold))
+    return " ".join(words[:count]), cut(" ".join(words[count:]), size_px, bold, room)
 
 
 @dataclass(frozen=True)

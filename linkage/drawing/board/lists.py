@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from linkage.checks import Finding
+from linkage.checks.finding import signed
 from linkage.drafting.desk import Desk, degrees
 from linkage.drawing.axes import MM, TEXT_SIZE, lettering
-from linkage.drawing.board.keys import told
-from linkage.drawing.board.letters import LETTER, Letters, Line, Sheet
+from linkage.drawing.board.keys import told as told_keys
+from linkage.drawing.board.letters import Letters, Line, Sheet, cut, folded, length
+from linkage.drawing.board.naming import GAPS, names, of_state, result, told
 from linkage.drawing.board.strokes import Pen, Strokes
 from linkage.drawing.palette import BLUE, Theme
 from linkage.drawing.scene import Role
@@ -22,7 +24,6 @@ if TYPE_CHECKING:
     from matplotlib.artist import Artist
     from matplotlib.axes import Axes
 
-GAPS = ("gap", "self-gap")
 SHORT, GOOD, GONE, CAME = "\u25bc", "\u25cf", "\u25bc", "\u25b2"
 """Signs beside the words, so that nothing is told by colour alone: short, good, broke, mended."""
 
@@ -34,6 +35,15 @@ NAME = 80
 
 WORD = 0.78
 """Width of the column that says good or short, inches."""
+
+LONG = 600
+"""Letters of a strip at most; it cuts what has no room."""
+
+SURE = 2.3
+"""Inches of the head for the word that says how sure the numbers are."""
+
+LINES = (0.84, 0.60, 0.38, 0.14)
+"""Heights of the lines at the foot: what broke, a message in two lines, how the board is set."""
 
 ZERO, ROOM = 0.62, 0.24
 """Where a bar begins, and how long the longest is, as parts of the width."""
@@ -62,7 +72,7 @@ class Gaps:
         found = sorted((f for f in desk.findings if f.code in GAPS), key=lambda f: f.margin)
         more = len(found) - self.sheet.rows
         rest = f", {more} more" if more > 0 else ""
-        self.sheet.head = f"margins to the required gaps, mm{rest}" if found else "no bay items given"
+        self.sheet.head = f"margins of gaps, nominal state, mm{rest}" if found else "no bay items given"
         self.sheet.lines = [self._line(f) for f in found[: self.sheet.rows]]
         self.sheet.lines += [Line()] * (self.sheet.rows - len(self.sheet.lines))
 
@@ -70,8 +80,8 @@ class Gaps:
         end = ZERO + ROOM * min(max(f.margin / BAR, -0.25), 1.0)
         name = plain(f.subject, NAME)
         if f.passed:
-            return Line((name, f"{f.margin:.1f}"), "", (ZERO, end, self.good))
-        return Line((name, f"{SHORT} SHORT {f.margin:.1f}"), self.short.text, (ZERO, end, self.short.stroke))
+            return Line((name, signed(f.margin)), "", (ZERO, end, self.good))
+        return Line((name, f"{SHORT} SHORT {signed(f.margin)}"), self.short.text, (ZERO, end, self.short.stroke))
 
 
 class Findings:
@@ -92,24 +102,18 @@ class Findings:
         state = desk.states[desk.state]
         shown = [f for f in desk.findings if f.code not in GAPS or not f.passed]
         if desk.state:  # findings of the state that is shown come first
-            shown.sort(key=lambda f: (f.passed, f.state != state))
+            shown.sort(key=lambda f: (f.passed, not of_state(f, state)))
         short = sum(not f.passed for f in desk.findings)
         more = len(shown) - self.sheet.rows
         rest = f", {more} more" if more > 0 else ""
         self.sheet.head = f"{short or 'none'} of {len(desk.findings)} findings short, worst first{rest}"
-        self.sheet.lines = [self._line(f) for f in shown[: self.sheet.rows]]
+        name = names(desk.findings)
+        self.sheet.lines = [self._line(f, plain(name(f), NAME)) for f in shown[: self.sheet.rows]]
         self.sheet.lines += [Line()] * (self.sheet.rows - len(self.sheet.lines))
 
-    def _line(self, f: Finding) -> Line:
-        result = f"{number(f.actual)} {f.required} {f.unit}".rstrip()
-        name = plain(f.subject, NAME)
+    def _line(self, f: Finding, name: str) -> Line:
         word = f"{GOOD} good" if f.passed else f"{SHORT} SHORT"
-        return Line((word, name, result), "" if f.passed else self.short.text)
-
-
-def number(value: float) -> str:
-    size = abs(value)
-    return f"{value:.0f}" if size >= 1000 else f"{value:.1f}" if size >= 10 else f"{value:.2f}"
+        return Line((word, name, result(f)), "" if f.passed else self.short.text)
 
 
 class Strips:
@@ -120,46 +124,63 @@ class Strips:
         for area in (ax, head):
             area.set(xlim=(0, 1), ylim=(0, 1))
             area.axis("off")
+        figure: Any = ax.figure
+        self.width, self.dpi = float(ax.get_position().width * figure.get_figwidth()), float(figure.dpi)
         self.title = Letters((0.0, 0.45), head.transAxes, theme, size=TEXT_SIZE + 2, bold=True)
         self.sure = Letters((1.0, 0.45), head.transAxes, theme, side="right", size=TEXT_SIZE + 1, bold=True)
-        self.broke = Letters((0.0, 0.80), ax.transAxes, theme, bold=True)
-        self.message = Letters((0.0, 0.50), ax.transAxes, theme)
-        self.set = Letters((0.0, 0.19), ax.transAxes, theme)
+        self.broke, self.message, self.more, self.set = (
+            Letters((0.0, y), ax.transAxes, theme, bold=y == LINES[0], room=self.width) for y in LINES
+        )
         ax.axhline(0.96, color=theme.muted, linewidth=0.25 * MM)
-        self.width = float(ax.get_position().width * ax.figure.get_figwidth())  # type: ignore[union-attr]
 
     @property
     def artists(self) -> list[Artist]:
-        return [self.title, self.sure, self.broke, self.message, self.set]
+        return [self.title, self.sure, self.broke, self.message, self.more, self.set]
 
     def show(self, desk: Desk) -> None:
-        letters = int(self.width * 72.0 / (LETTER * TEXT_SIZE))
         draft, shown = desk.draft, desk.shown
-        mark = "* not saved" if draft.dirty or desk.grip is not None else "saved"
-        self.title.set(plain(f"{shown.study.title}   [{draft.path.name}, {mark}]", int(0.72 * letters)))
+        self._title(plain(shown.study.title, LONG), plain(draft.path.name, NAME), desk.changed)
         word = "\u2713 EXACT" if desk.settled else "\u2248 QUICK, exact follows" if desk.busy else "\u2248 QUICK"
         self.sure.set(word)
-        self.broke.set(plain(_broke(desk), letters), self.short.text if desk.broke.broke else self.theme.ink)
-        self.message.set(plain(desk.message, letters))
+        self.broke.set(plain(_broke(desk), LONG), self.short.text if desk.broke.broke else self.theme.ink)
+        size, room = TEXT_SIZE * self.dpi / 72.0, int(self.width * self.dpi)
+        first, second = folded(plain(desk.message, LONG), size, False, room)
+        self.message.set(first)
+        self.more.set(second)
         at = f"{round(degrees(desk), 1) + 0.0:.1f} deg of {math.degrees(shown.gear.swing_up):g}"
         past, ahead = draft.here, len(draft.states) - 1 - draft.here
         self.set.set(
             plain(
-                f"n {desk.handle.name} | m {desk.keep.value} | g {desk.snap.value} | s state: {desk.states[desk.state]}"
-                f" | , . swing {at} | u undo {past} | r redo {ahead} | w save | ? all keys",
-                int(1.05 * letters),
+                f"? all keys | n {desk.handle.name} | m {desk.keep.value} | g {desk.snap.value} | , . swing {at}"
+                f" | w save | u undo {past} | r redo {ahead} | s state: {desk.states[desk.state]}{_only(desk)}",
+                LONG,
             )
         )
 
+    def _title(self, title: str, file: str, changed: bool) -> None:
+        """The study's title as far as there is room for it beside its file."""
+        size, room = self.title.size * self.dpi / 72.0, int((self.width - SURE) * self.dpi)
+        end = f"   [{file}, {'* not saved' if changed else 'saved'}]"
+        self.title.set(cut(title, size, True, room - length(end, size, True)) + end)
+
 
 def _broke(desk: Desk) -> str:
-    broke = [f"{GONE} BROKE: {_said(f)}" for f in desk.broke.broke]
-    mended = [f"{CAME} mended: {_said(f)}" for f in desk.broke.mended]
-    return "   ".join([*broke, *mended]) or f"{GOOD} the last change broke nothing"
+    name = names(desk.findings)
+    turned = ((f"{GONE} BROKE", desk.broke.broke), (f"{CAME} mended", desk.broke.mended))
+    said = [
+        f"{word}{f' {len(found)}' if len(found) > 1 else ''}: " + "; ".join(told(f, name(f)) for f in found)
+        for word, found in turned
+        if found
+    ]
+    if not said and desk.grip is None and not desk.draft.here:
+        return "nothing changed"
+    return "   ".join(said) or f"{GOOD} the last change broke nothing"
 
 
-def _said(f: Finding) -> str:
-    return f"{f.subject} {number(f.actual)} {f.unit}, required {f.required}".replace("  ", " ")
+def _only(desk: Desk) -> str:
+    """Why the gear does not move in a state."""
+    only = desk.shown.study.state[desk.state - 1].gear if desk.state else "moving"
+    return "" if only == "moving" else f" (gear {only})"
 
 
 class Ruler:
@@ -200,7 +221,7 @@ class Help:
     """The list of keys over the side view, when it is asked for."""
 
     def __init__(self, figure: Any, theme: Theme) -> None:
-        lines = [f"{keys:<14}{meaning}" for keys, meaning in told()]
+        lines = [f"{keys:<14}{meaning}" for keys, meaning in told_keys()]
         body = "\n".join(
             [
                 "Drag a ring with the mouse, or move the chosen pin with the arrow keys.",

@@ -13,7 +13,7 @@ from linkage.drafting.exact import Exactly
 from linkage.drafting.glances import Glances
 from linkage.drafting.shown import Judge
 from linkage.drawing.board.board import Bay
-from linkage.drawing.palette import DARK, LIGHT
+from linkage.drawing.palette import DARK, LIGHT, Theme
 from linkage.obstacles import obstacles
 
 
@@ -39,14 +39,27 @@ def run_board(
     or ``NoServerError`` where that cannot be."""
     theme = DARK if dark else LIGHT
     with desk_of(path, changes) as (desk, bay):
-        if web:
-            from linkage.drawing.board.web import serve_board
+        try:
+            _show(desk, bay, theme, port if web else None, tell)
+        except KeyboardInterrupt:
+            _farewell(desk, tell)
+            raise
+        _farewell(desk, tell)
 
-            serve_board(desk, bay, theme, port, lambda address: tell(f"board: {address} (Ctrl-C ends it)"))
-        else:
-            from linkage.drawing.board.window import open_board
 
-            root, _ = open_board(desk, bay, theme)
-            root.mainloop()
-        if desk.draft.dirty:
-            tell(f"not saved: the changes to {desk.draft.path.name} are gone")
+def _show(desk: Desk, bay: Bay, theme: Theme, port: int | None, tell: Callable[[str], None]) -> None:
+    """In a browser through a port, or in a window."""
+    if port is not None:
+        from linkage.drawing.board.web import serve_board
+
+        serve_board(desk, bay, theme, port, lambda address: tell(f"board: {address} (Ctrl-C ends it)"))
+    else:
+        from linkage.drawing.board.window import open_board
+
+        root, _ = open_board(desk, bay, theme)
+        root.mainloop()
+
+
+def _farewell(desk: Desk, tell: Callable[[str], None]) -> None:
+    if desk.changed:
+        tell(f"not saved: the changes to {desk.draft.path.name} are gone")

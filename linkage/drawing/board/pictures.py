@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 IN_FLIGHT = 3
 """Pictures on their way of which the browser has not told that they came."""
 
+LEFT = 1
+"""Of the buttons that a browser says are held."""
+
 
 def runs(pixels: NDArray[np.uint32], last: NDArray[np.uint32] | None) -> bytes:
     """What changed in a picture (rows, columns) since the last one, or all of it: unsigned numbers of four bytes, the
@@ -58,6 +61,8 @@ class BoardCanvas(FigureCanvasWebAgg):
         base.handle_resize(event)
 
     def handle_motion_notify(self, event: Any) -> None:
+        if not event.get("buttons", LEFT) & LEFT:  # it was let go where the page could not see it
+            self.board.let_go()
         self.board.pointed(float(event["x"]), float(self.board.figure.bbox.height - event["y"]))
 
     def handle_draw(self, event: Any) -> None:

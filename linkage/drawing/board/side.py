@@ -4,22 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import product
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from matplotlib.path import Path as MplPath
 
 from linkage.drafting.desk import Desk
+from linkage.drafting.handles import Handle
 from linkage.drawing.axes import MM, TEXT_SIZE
-from linkage.drawing.board.letters import Letters, Note
+from linkage.drawing.board.letters import Letters, Note, length
 from linkage.drawing.board.posing import Posed, outline, posed
 from linkage.drawing.board.strokes import Pen, Strokes
 from linkage.drawing.gear_scene import MARGIN, bay, own_role
-from linkage.drawing.paint import outline_of, paint
+from linkage.drawing.paint import fit, outline_of, paint
 from linkage.drawing.palette import PHANTOM, THICK, Theme
 from linkage.drawing.scene import Role, Scene, Window
 from linkage.drawing.text import plain
-from linkage.gear import GearPart
+from linkage.gear import BodyPoint, Gear, GearPart
 from linkage.obstacles import Obstacle
 from linkage.states.cases import shaped
 
@@ -31,6 +33,9 @@ Drawn = tuple[Any, Pen]
 
 REACH = 14.0
 """Points of paper within which a pin is taken by the mouse."""
+
+RING, AWAY = 5.0, 9.0
+"""Points of paper that a ring takes up from its middle, and how far from it its name stands."""
 
 TRACE = 31
 """Poses of the path of the axle."""
@@ -63,7 +68,9 @@ class Side:
 
     def __init__(self, ax: Axes, desk: Desk, obstacles: tuple[Obstacle, ...], theme: Theme) -> None:
         self.ax, self.theme = ax, theme
-        window = window_of(desk)
+        fit(ax, window_of(desk), 0.0)
+        (x0, x1), (y0, y1) = ax.get_xlim(), ax.get_ylim()  # to the edges of the axes, or items would seem to end there
+        window = (x0, y0, x1, y1)
         told = "Side view of the bay, nose to the left."
         paint(Scene(tuple(bay(obstacles, window)), "", told, window), ax, theme, text_size=TEXT_SIZE - 1)
         self.pens = Pens(theme)
@@ -90,7 +97,7 @@ class Side:
         at = posed(shown.gear, np.concatenate([[desk.driven], stroke]))
         self.at = np.array([at.handle(h, 0) for h in desk.handles])
         axle = at.pin(shown.gear.pins["axle"])[1:]
-        links = _skeleton(shown.gear.pins, at)
+        links = _skeleton(shown.gear, desk.handles, at)
         pens = self.pens
         self.gear.set(
             *self._keep_out(desk),
@@ -149,8 +156,8 @@ class Side:
         if desk.grip is None:
             return
         if self._taken is None or self._taken[0] is not desk.grip:
-            gear = desk.grip.draft.gear
-            self._taken = desk.grip, _skeleton(gear.pins, posed(gear, np.array([desk.grip.driven])))
+            gear, pins = desk.grip.draft.gear, desk.grip.draft.handles
+            self._taken = desk.grip, _skeleton(gear, pins, posed(gear, np.array([desk.grip.driven])))
         yield self._taken[1], self.pens.before
 
     def _wish(self, desk: Desk) -> Iterator[Drawn]:
@@ -160,12 +167,9 @@ class Side:
 
     def _say(self, desk: Desk) -> None:
         middle = np.mean(self.ax.get_xlim())
-        scale = abs(np.diff(self.ax.get_xlim())[0]) / 45
         here = self.at[desk.selected]
-        left = here.real > middle
         text = plain(f"{desk.handle.name}  FS {here.real:.1f}  WL {here.imag:.1f}", 60)
-        place = (here.real + (-scale if left else scale), here.imag + 0.8 * scale)
-        self.name.set(text, "", place, "right" if left else "left")
+        self.name.set(text, "", self._beside(desk.selected, text))
         gap = desk.shown.gap
         if gap is None or abs(gap[2] - desk.driven) >= NEAR * desk.shown.driven_up:
             self.gap_name.set("")
@@ -173,6 +177,24 @@ class Side:
             side = "right" if gap[0].real > middle else "left"
             self.gap_name.set("  tightest gap of the stroke  ", self.gap_colour, (gap[1].real, gap[1].imag), side)
         self.note.text = f"CANNOT: {desk.trouble}" if desk.trouble else ""
+
+    def _beside(self, pin: int, text: str) -> tuple[float, float]:
+        """Where the name of a pin begins: beside it, within the view, and over as few other pins as can be."""
+        figure: Any = self.ax.get_figure(root=True)
+        px = figure.dpi / 72.0
+        width, box = length(text, self.name.size * px, True), self.ax.bbox
+        spots = self.ax.transData.transform(np.column_stack([self.at.real, self.at.imag]))
+        here, near = spots[pin], RING * px
+        best, least = here, np.inf
+        for up, out in product((AWAY, -AWAY, 2 * AWAY, -2 * AWAY), (AWAY * px, -AWAY * px - width)):
+            left, mid = min(max(here[0] + out, box.x0), box.x1 - width), here[1] + up * px
+            over = (spots[:, 0] > left - near) & (spots[:, 0] < left + width + near)
+            hidden = np.count_nonzero(over & (abs(spots[:, 1] - mid) < self.name.size * px / 2 + near))
+            cost = int(hidden) + len(spots) * (not box.y0 + 2 * near < mid < box.y1 - 2 * near)
+            if cost < least:
+                best, least = np.array([left, mid]), cost
+        x, y = self.ax.transData.inverted().transform(best)
+        return float(x), float(y)
 
 
 class Pens:
@@ -209,8 +231,9 @@ def _rings(parts: tuple[GearPart, ...], at: Posed, pose: int) -> MplPath:
     return MplPath.make_compound_path(*rings) if rings else MplPath(np.zeros((1, 2)))
 
 
-def _skeleton(pins: Any, at: Posed) -> Any:
+def _skeleton(gear: Gear, handles: tuple[Handle, ...], at: Posed) -> Any:
     """Lines from pin to pin, broken by NaN."""
+    pins = {h.name: BodyPoint(h.body, h.at) for h in handles} | dict(gear.pins)
     chains = [
         ("upper pin", "knee", "lug"),
         ("trunnion", "lug"),
@@ -219,7 +242,9 @@ def _skeleton(pins: Any, at: Posed) -> Any:
     ]
     if "knee" not in pins:
         chains[0] = ("upper pin", "lug")
-    chains += [(name, f"{name[:-5]} pin") for name in pins if name.endswith(" root") and f"{name[:-5]} pin" in pins]
+    for start, end in ((" root", " pin"), (" from", " to"), (" hinge", " tip"), (" rod pin", " rod end")):
+        chains += [(name, name.removesuffix(start) + end) for name in pins if name.endswith(start)]
+    chains += [("upper pin", "track end")]
     chains += [("crank pivot", "crank rod pin", "crank rod end"), ("crank pivot", "actuator pin")]
     points: list[complex] = []
     for chain in chains:

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from typing import Any
 
 from linkage.drafting.desk import Desk
-from linkage.drawing.board.board import Bay, Board
+from linkage.drawing.board.board import LEAST, Bay, Board
 from linkage.drawing.palette import Theme
 from linkage.errors import LinkageError
 
@@ -59,16 +59,27 @@ document.addEventListener('DOMContentLoaded', function () {
   const figure = new mpl.figure(1, socket, function () {}, document.getElementById('figure'));
   window.board = figure;
   figure.rubberband_canvas.remove();
+  figure.canvas_div.style.resize = 'none';
   const opened = socket.onopen;
   let waiting = 0;
   const fit = function () {
     const box = figure.canvas_div.getBoundingClientRect();
-    const off = Math.max(Math.abs(box.width - window.innerWidth), Math.abs(box.height - window.innerHeight));
-    if (off > 2) {
-      figure.canvas_div.style.width = window.innerWidth + 'px';
-      figure.canvas_div.style.height = window.innerHeight + 'px';
+    const width = Math.max(window.innerWidth, LEAST_WIDTH), height = Math.max(window.innerHeight, LEAST_HEIGHT);
+    const small = width > window.innerWidth || height > window.innerHeight;
+    document.documentElement.style.overflow = document.body.style.overflow = small ? 'auto' : 'hidden';
+    if (Math.max(Math.abs(box.width - width), Math.abs(box.height - height)) > 2) {
+      figure.canvas_div.style.width = width + 'px';
+      figure.canvas_div.style.height = height + 'px';
     }
   };
+  // what is held is followed beyond the edges of the picture, and let go there
+  const beyond = function (name) {
+    return function (event) {
+      if (!figure.canvas_div.contains(event.target)) { figure.mouse_event(event, name); }
+    };
+  };
+  window.addEventListener('mousemove', function (event) { if (event.buttons & 1) { beyond('motion_notify')(event); } });
+  window.addEventListener('mouseup', beyond('button_release'));
   const later = function () { clearTimeout(waiting); waiting = setTimeout(fit, 120); };
   const take = socket.onmessage;
   let image = null, words = null;
@@ -163,10 +174,11 @@ def _application(manager: Any, theme: Theme, secret: str, port: int) -> Any:
         f" connect-src {sources}; frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
     )
     page = PAGE.replace("PAPER", theme.paper).replace("INK", theme.ink)
+    script = SCRIPT.replace("LEAST_WIDTH", f"{LEAST[0]}").replace("LEAST_HEIGHT", f"{LEAST[1]}")
     files = {
         "": (page, "text/html"),
         "mpl.js": (manager.get_javascript(), "text/javascript"),
-        "board.js": (SCRIPT, "text/javascript"),
+        "board.js": (script, "text/javascript"),
     }
 
     class Guarded(tornado.web.RequestHandler):
@@ -206,6 +218,8 @@ def _application(manager: Any, theme: Theme, secret: str, port: int) -> Any:
         def on_close(self) -> None:
             manager.canvas.in_flight = 0
             manager.remove_web_socket(self)
+            if not manager.web_sockets:
+                manager.canvas.board.let_go()  # nobody holds what nobody sees
 
         def on_message(self, message: str | bytes) -> None:
             try:
@@ -233,9 +247,10 @@ def _application(manager: Any, theme: Theme, secret: str, port: int) -> Any:
 
 MESSAGES = {
     "ack", "draw", "refresh", "resize", "send_image_mode", "set_device_pixel_ratio", "scroll", "button_press",
-    "button_release", "dblclick", "motion_notify", "figure_enter", "figure_leave", "key_press", "key_release",
+    "button_release", "motion_notify", "figure_enter", "figure_leave", "key_press", "key_release",
 }  # fmt: skip
-"""What a page may say; nothing else reaches matplotlib."""
+"""What a page may say; nothing else reaches matplotlib. That two clicks were one double click is said once more when
+both are over, and would be a press without its release."""
 
 
 def _nothing() -> Any:

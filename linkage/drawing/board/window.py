@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from linkage.drafting.desk import Desk
-from linkage.drawing.board.board import Bay, Board
+from linkage.drawing.board.board import LEAST, Bay, Board
 from linkage.drawing.board.parts import Box, Parts
 from linkage.drawing.palette import Theme
 from linkage.errors import LinkageError
@@ -27,7 +27,8 @@ class NoWindowError(LinkageError):
 
 
 def open_board(desk: Desk, bay: Bay, theme: Theme, size: tuple[int, int] = (1280, 800)) -> tuple[Any, Board]:
-    """A window with the board on it; its ``mainloop()`` runs until the user ends. Raises ``NoWindowError``."""
+    """A window with the board on it; its ``mainloop()`` runs until the user ends, and lets Ctrl-C through. Raises
+    ``NoWindowError``."""
     try:
         import tkinter
 
@@ -43,7 +44,7 @@ def open_board(desk: Desk, bay: Bay, theme: Theme, size: tuple[int, int] = (1280
     figure = Figure(figsize=(size[0] / DPI, size[1] / DPI), dpi=DPI)
     make: Any = FigureCanvasTkAgg
     canvas = make(figure, master=root)
-    root.minsize(800, 500)
+    root.minsize(*LEAST)
     board = Board(figure, desk, bay, theme)
     board.put = Parts(canvas, lambda boxes: _shown(canvas, boxes)).put
     widget = canvas.get_tk_widget()
@@ -55,7 +56,7 @@ def open_board(desk: Desk, bay: Bay, theme: Theme, size: tuple[int, int] = (1280
     widget.focus_set()
     board.closing = root.destroy
     root.protocol("WM_DELETE_WINDOW", lambda: _asked_to_close(board))
-    root.report_callback_exception = lambda kind, fault, trace: board.fault(fault)
+    root.report_callback_exception = lambda kind, fault, trace: _told(board, fault)
     board.start()
     return root, board
 
@@ -71,6 +72,13 @@ def _shown(canvas: Any, boxes: list[Box]) -> None:
     for left, right, top, low in boxes:
         _tkagg.blit(into, name, pixels, REPLACE, COVERS, (left, right, height - low, height - top))
     canvas.get_tk_widget().update_idletasks()
+
+
+def _told(board: Board, fault: BaseException) -> None:
+    """A fault within an event. Ctrl-C in the terminal is none: it goes on to whoever runs the window."""
+    if isinstance(fault, KeyboardInterrupt):
+        raise fault
+    board.fault(fault)
 
 
 def _asked_to_close(board: Board) -> None:

@@ -10,8 +10,8 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from linkage.checks.finding import number
 from linkage.drawing.text import plain
-from linkage.report.terminal import number
 
 Block = dict[str, Any]
 Cell = str | float | None

@@ -7,6 +7,7 @@ from importlib.resources import files
 from typing import Any
 
 from linkage import __version__
+from linkage.checks.finding import number
 from linkage.drawing.drawn import Drawn, drawn
 from linkage.drawing.gear_scene import side_view
 from linkage.report.cautions import CAUTIONS
@@ -14,7 +15,6 @@ from linkage.report.headline import clean
 from linkage.report.page.scrubber import scrubber
 from linkage.report.page.tables import moves_table, sheet_table, tables
 from linkage.report.sheets import Sheet
-from linkage.report.terminal import number
 from linkage.sensitivity import Line
 from linkage.solution import Solution
 

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from textwrap import shorten
 
+from linkage.checks.finding import number
 from linkage.report.columns import columns
-from linkage.report.terminal import number
 from linkage.tolerance import Chance, Corner, RigLine, Statistic, ToleranceStudy, WearLimit
 from linkage.tolerance.followed import STATE
 from linkage.tolerance.watching import names_of
