@@ -8,11 +8,13 @@ proved. The driven body is held: what the drive adds only moves the gear along i
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from linkage.document.study import Study
 from linkage.gear import LEG, Gear, GearPart
-from linkage.mechanism.model import GROUND, Floats
+from linkage.mechanism.model import GROUND, Drawn, Floats
 from linkage.mechanism.motion import Motion
 from linkage.mechanism.statics import Load, force_at, multipliers
 from linkage.stroke import Stroke
@@ -25,7 +27,8 @@ def strays(study: Study, gear: Gear, stroke: Stroke) -> dict[str, tuple[float, f
     """
     clearance = study.tolerances.pin_clearance_worn
     corners = list(dict.fromkeys((p.body, p.at) for part in gear.parts for p in part.core if p.body != GROUND))
-    found = dict(zip(corners, _per_clearance(gear, stroke.motion, corners), strict=True))
+    furthest = np.nanmax(per_clearance(gear, stroke.motion, corners), axis=(1, 2), initial=0.0)
+    found = dict(zip(corners, furthest, strict=True))
     return {
         part.name: (
             clearance * max((found[p.body, p.at] for p in part.core if p.body != GROUND), default=0.0),
@@ -35,16 +38,15 @@ def strays(study: Study, gear: Gear, stroke: Stroke) -> dict[str, tuple[float, f
     }
 
 
-def _per_clearance(gear: Gear, motion: Motion, corners: list[tuple[str, complex]]) -> Floats:
-    """Most that each corner strays over the poses, per mm of clearance."""
+def per_clearance(gear: Gear, motion: Motion, corners: Sequence[tuple[str, Drawn]]) -> Floats:
+    """How far each corner strays (corners, designs, poses), per mm of clearance."""
     sets = [[Load(body, z, force)] for body, z in corners for force in (1.0 + 0j, 1j)]
     solved = multipliers(gear.mechanism, motion, sets, gear.mechanism.driver)
     total = np.zeros(solved.shape[:-1])
     for i, joint in enumerate(gear.mechanism.joints):
         total += np.abs(force_at(motion.state, joint, solved, i))
     # a load in any direction is a sum of those along FS and along WL
-    straight = np.hypot(total[0::2], total[1::2])
-    return np.asarray(0.5 * np.nanmax(straight, axis=(1, 2)))
+    return np.asarray(0.5 * np.hypot(total[0::2], total[1::2]))
 
 
 def _across(study: Study, gear: Gear, part: GearPart, clearance: float) -> float:

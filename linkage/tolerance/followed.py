@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from linkage.actuation.springs import SpringLaw
 from linkage.tolerance.assembly import Blueprint
+from linkage.tolerance.loose import Stray
 from linkage.tolerance.places import Spot, Watch
 
 OFFSET, TRAVEL, TILT = (
@@ -75,7 +76,7 @@ class Setting:
     """Everything needed to judge a family. Of the actuator as drawn, mm: ``length_down``, ``length_up``, and ``back``,
     how far it is driven back on the way into the lock; ``way`` is +1 where it grows to raise the gear. ``watches``:
     places that may be the least of their result within the tolerances, ``all_watches``: all not far from it;
-    ``left_out``: states of the study that are not followed."""
+    ``left_out``: states of the study that are not followed; ``strays``: what play lets parts stray in states."""
 
     plan: Blueprint
     watches: tuple[Watch, ...]
@@ -91,6 +92,7 @@ class Setting:
     driven_up: float
     axle_up: complex
     back: float
+    strays: tuple[Stray, ...] = ()
 
     @property
     def tightest(self) -> tuple[Watch, ...]:

@@ -2,7 +2,8 @@
 
 What a state does to a part it does in the axes of the leg (`linkage.states.parts`): pressed up the leg, strayed across
 it, or grown. So a point of a part in a state is a point of the part as drawn, and how far from it along and across the
-leg; a family has both from its own gears. How far a turned wheel strays and what play lets stray are the drawn gear's.
+leg; a family has both from its own gears. How far a turned wheel strays and what play lets stray are the drawn gear's;
+`linkage.tolerance.loose` has what those as made stray further.
 """
 
 from __future__ import annotations
@@ -19,11 +20,14 @@ from linkage.gear import LEG, BodyPoint, Gear, GearPart
 @dataclass(frozen=True)
 class Moving:
     """``piece``: the part, or a slice of it, in its state, of the drawn gear; ``part``: which of the gear's it is;
-    ``made_of``: for each point of its core, the point of the part as drawn, and the arm from there in leg axes, mm."""
+    ``made_of``: for each point of its core, the point of the part as drawn, and the arm from there in leg axes, mm;
+    ``turned``: how far it may be turned about the steer axis, rad; ``loose``: it strays as play lets it."""
 
     part: int
     piece: GearPart
     made_of: tuple[tuple[int, complex], ...]
+    turned: float = 0.0
+    loose: bool = False
 
     @property
     def radius(self) -> float:
@@ -38,9 +42,18 @@ class Moving:
         ]
 
 
-def moving(gear: Gear, part: int, piece: GearPart, lifts: Sequence[float] = (0.0,)) -> Moving:
-    """``piece``: what ``part`` of the gear is in a state in which the strut may be pressed by ``lifts``, mm."""
-    return Moving(part, piece, tuple(_made_of(gear, gear.parts[part].core, piece.core, lifts)))
+def moving(
+    gear: Gear,
+    part: int,
+    piece: GearPart,
+    lifts: Sequence[float] = (0.0,),
+    turned: float = 0.0,
+    loose: bool = False,
+) -> Moving:
+    """``piece``: what ``part`` of the gear is in a state in which the strut may be pressed by ``lifts``, mm, the wheel
+    turned, rad, and play taken up (``loose``)."""
+    turn = turned if gear.parts[part].steers else 0.0
+    return Moving(part, piece, tuple(_made_of(gear, gear.parts[part].core, piece.core, lifts)), turn, loose)
 
 
 def _made_of(

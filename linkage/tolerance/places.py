@@ -141,11 +141,13 @@ def places(course: Course, pair: Pair, reach: float) -> Iterator[Watch]:
 
 @dataclass(frozen=True)
 class Family:
-    """Gears and their driven rotation at leg-up, rad (n,). ``traced``: cores that were asked for before."""
+    """Gears and their driven rotation at leg-up, rad (n,). Asked for before: ``traced``, cores; ``strayed``, how much
+    further parts stray than the drawn gear's."""
 
     gear: Gear
     up: Floats
     traced: dict[tuple[Moving, Spot], Complexes] = field(default_factory=dict)
+    strayed: dict[int, Floats] = field(default_factory=dict)
 
     def core(self, one: Moving, spot: Spot) -> Complexes:
         """Core (poses, n, points) of a part at a spot."""

@@ -40,6 +40,7 @@ from linkage.tolerance.followed import (
     spring_force,
     spring_length,
 )
+from linkage.tolerance.loose import aside
 from linkage.tolerance.model import Deviations
 from linkage.tolerance.moving import Moving
 from linkage.tolerance.places import Family, Watch, gaps_at, least_at
@@ -207,9 +208,24 @@ def _families(
 @np.errstate(invalid="ignore", divide="ignore")
 def gap_of(setting: Setting, watch: Watch, family: Family, by: Deviations) -> Floats:
     """Gap in space (n,) at one watched place, mm, surfaces as made."""
-    pair = watch.pair
-    thicker = _surface(setting, by, pair.one) + _surface(setting, by, pair.other)
-    return np.where(np.isnan(family.up), np.nan, _apart(watch, gaps_at(watch, family) - thicker, thicker))
+    thicker, across = np.zeros(by.count), np.zeros(by.count)
+    for one in (watch.pair.one, watch.pair.other):
+        surface = _surface(setting, by, one)
+        further = _further(setting, family, by, one, surface) if isinstance(one, Moving) else (0.0, 0.0)
+        thicker, across = thicker + surface + further[0], across + surface + further[1]
+    return np.where(np.isnan(family.up), np.nan, _apart(watch, gaps_at(watch, family) - thicker, across))
+
+
+def _further(setting: Setting, family: Family, by: Deviations, one: Moving, surface: Floats) -> tuple[Floats, Floats]:
+    """How much further than the drawn gear's a part strays, in the side view and across it (n,), mm."""
+    side, across = aside(setting.plan, family.gear, one, surface)
+    stray = next((s for s in setting.strays if one.loose and s.part == one.part), None)
+    if stray is None:
+        return side, across
+    if one.part not in family.strayed:
+        clearance = setting.plan.study.tolerances.pin_clearance_worn
+        family.strayed[one.part] = stray.further(by.sizes, family.gear, family.up, clearance)
+    return side + family.strayed[one.part], across
 
 
 def _surface(setting: Setting, by: Deviations, side: Moving | Obstacle) -> Floats:
@@ -228,7 +244,8 @@ def slopes_of_places(setting: Setting, watches: Sequence[Watch]) -> list[Slopes]
 
 
 def _apart(watch: Watch, side: Floats, thicker: Floats) -> Floats:
-    """Gap in space from the side-view gap; parts beside one another touch only once their butt lines meet too."""
+    """Gap in space from the side-view gap; parts beside one another touch only once their butt lines meet too.
+    ``thicker``: how much nearer across the aircraft, mm."""
     if watch.pair.lateral <= 0:
         return np.asarray(in_space(0.0, side))
     lateral = watch.pair.lateral - thicker

@@ -21,11 +21,13 @@ from linkage.obstacles import Obstacle, obstacles
 from linkage.stance import grounds
 from linkage.stroke import Stroke, gear_and_stroke
 from linkage.tolerance import pieces
-from linkage.tolerance.assembly import Blueprint
+from linkage.tolerance.assembly import Blueprint, assemble
 from linkage.tolerance.differences import Slopes
 from linkage.tolerance.followed import SHARE_MAX, SHARE_MIN, Setting, Share
+from linkage.tolerance.loose import Stray, strays
+from linkage.tolerance.model import Deviations
 from linkage.tolerance.places import Spot, Watch, spot_of
-from linkage.tolerance.results import push_at, slopes_of_places
+from linkage.tolerance.results import driven_up, push_at, slopes_of_places
 from linkage.tolerance.twin import twin
 from linkage.tolerance.watching import watched
 
@@ -48,6 +50,7 @@ def setting(study: Study, folder: Path) -> Setting:
     )
     refuse_nothing(plan)
     draft = _setting(plan, gear, stroke, obstacles(study, folder))
+    draft = replace(draft, strays=_strays(draft, stroke))
     return replace(draft, watches=_worth(draft, draft.all_watches))
 
 
@@ -86,6 +89,17 @@ def _setting(plan: Blueprint, gear: Gear, stroke: Stroke, bay: Sequence[Obstacle
     )
     push = push_at(found, gear, stroke.motion, plan.none())[0]
     return replace(found, push_spot=_spot(stroke, np.where(useful(stroke), push, -np.inf)))
+
+
+def _strays(draft: Setting, stroke: Stroke) -> tuple[Stray, ...]:
+    """Of every part that is followed with play taken up."""
+    parts = sorted({one.part for w in draft.all_watches for one in w.pair.moving if one.loose})
+
+    def built(by: Deviations) -> tuple[Gear, Floats]:
+        made = assemble(draft.plan, by)
+        return made.gear, driven_up(draft, made, by)
+
+    return strays(draft.plan, parts, stroke.driven / stroke.driven_up, built) if parts else ()
 
 
 def _spot(stroke: Stroke, values: Floats) -> Spot:

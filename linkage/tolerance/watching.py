@@ -6,6 +6,7 @@ drawn comes no nearer in a state than in the nominal one, and is followed there.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
@@ -110,5 +111,6 @@ def _changed(study: Study, gear: Gear, stroke: Stroke, items: Sequence[Obstacle]
 def _parts(study: Study, gear: Gear, case: Case) -> list[Moving]:
     """Every part of the gear in a state."""
     which = {part.name: i for i, part in enumerate(gear.parts)}
-    lifts = compressions(study, case.entry)
-    return [moving(gear, which[piece.name], piece, lifts) for piece in case.parts]
+    lifts, turned = compressions(study, case.entry), math.radians(case.entry.turned)
+    loose = case.entry.play == "taken up"
+    return [moving(gear, which[piece.name], piece, lifts, turned, loose) for piece in case.parts]

@@ -19,7 +19,6 @@ from linkage.obstacles import Obstacle, obstacles
 from linkage.plane.outlines import shapes_of
 from linkage.state_gaps.worst import required_in
 from linkage.states import Case, cases
-from linkage.states.cases import shaped
 from linkage.states.engine import moved
 from linkage.stroke import Stroke, gear_and_stroke
 from linkage.tolerance.assembly import assemble
@@ -28,7 +27,6 @@ from linkage.tolerance.model import Deviations
 from linkage.tolerance.results import judge
 from linkage.tracks import Bends, core_at, track
 
-Loose = dict[str, tuple[float, float]]
 MAY_BE_LEAST = 3.0
 """mm above the least of the samples within which a pair is measured."""
 
@@ -45,13 +43,10 @@ class Solved:
     def clear(self) -> Clearance:
         return clearance(self.study, self.gear, self.stroke, self.items, bends=self.bends)
 
-    def states(self, play: str, loose: Loose | None = None) -> dict[str, float]:
-        """Proved least margin of what each state with this play changes, mm, by name; nothing where it changes none.
-        ``loose``: how far play lets each part stray, if not as this gear says."""
+    def states(self, play: str) -> dict[str, float]:
+        """Proved least margin of what each state with this play changes, mm, by name; nothing where it changes none."""
         found = {}
         for case in (c for c in cases(self.study, self.gear, self.stroke) if c.entry.play == play):
-            if loose is not None:
-                case = replace(case, parts=shaped(self.study, self.gear, case.entry, loose))
             near = [(self._sampled(case, *pair), pair) for pair in _changed(self, case)]
             if near:
                 least = min(value for value, _ in near)
@@ -112,13 +107,13 @@ def solved(base: Setting, by: Deviations, folder: Path) -> Solved:
     return Solved(single, *gear_and_stroke(single), obstacles(single, folder))
 
 
-def full_gaps(base: Setting, by: Deviations, folder: Path, loose: Loose | None = None) -> dict[str, float]:
+def full_gaps(base: Setting, by: Deviations, folder: Path) -> dict[str, float]:
     """Every followed gap of one gear by the full chain, by name of result. States with play taken up hold all play of
-    the pins, so they are those of the same pieces without; ``loose``: see `Solved.states`."""
+    the pins, so they are those of the same pieces without."""
     made = solved(base, by, folder)
     found = {gap_name(g.item): g.gap for g in made.clear.per_item()}
     found |= {SELF_GAP: made.clear.own[0].gap} if made.clear.own else {}
-    margins = made.states("none") | solved(base, without_play(by), folder).states("taken up", loose)
+    margins = made.states("none") | solved(base, without_play(by), folder).states("taken up")
     return found | {state_name(name): value for name, value in margins.items()}
 
 
