@@ -4,7 +4,8 @@ What play lets a part stray is the greatest over the corners of its core and the
 to be solved for every gear. Within the tolerances curves say it, one for each corner and pose that may be the greatest:
 a straight line in all dimensions and its square, for what bends it is mostly one thing, how far the gear goes up. A
 reserve is added that grows with the square of the deviations: twice the most that gears at the ends of the tolerances,
-solved in full, were seen to lie above. Beyond the tolerances it is solved near those poses.
+solved in full, were seen to lie above. Beyond the tolerances, and where the reserve would be much, it is solved near
+those poses.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from linkage.clearance import Flags
 from linkage.gear import LEG, Gear
 from linkage.mechanism.model import GROUND, Drawn, Floats
 from linkage.plane.vectors import dot
@@ -31,9 +33,13 @@ TRIED = 16
 those at which the slopes of each part lead furthest, and those with one dimension off."""
 WITHIN = 1.0 + 1e-9
 """Of a tolerance: what is beyond it is solved."""
+MUCH = 0.05
+"""mm of reserve with which curves are no longer thought to tell: then every gear is solved."""
 SLIGHT = 1e-3
 """mm. A corner and pose that nowhere lets its part stray further by more than another does is not kept: the reserve has
 it."""
+FURTHER = 10.0
+"""Of the tolerances: so far off the rig card may look."""
 NEAR = 0.03
 """Of the stroke, to either side of where the drawn gear's part strays furthest."""
 MOVING = ("pin_position", "link_length", "knee_stop", "axle", "actuator_length", "actuator_stroke")
@@ -68,10 +74,10 @@ class Stray:
         at leg-up, rad."""
         used: Floats = (np.abs(sizes) / np.maximum(self.limits, STEP)).max(axis=1, initial=0.0)
         found = self.curves(sizes) + self.reserve * np.minimum(used, 1.0) ** 2
-        inside = used <= WITHIN
+        inside = (used <= WITHIN) & (self.reserve <= MUCH)
         if inside.all():
             return found
-        return np.where(inside, found, self._solved(gear, up, clearance) + self.reserve)
+        return np.where(inside, found, self._solved(gear, up, clearance) + SLIGHT)
 
     def _solved(self, gear: Gear, up: Floats, clearance: float) -> Floats:
         """Solved at the poses kept; where they are none of the ends, at the greatest of the parabola near by."""
@@ -84,6 +90,7 @@ class Stray:
         return np.asarray(found - self.drawn.max())
 
 
+@np.errstate(invalid="ignore", divide="ignore")  # gears that cannot be are NaN
 def how_far(gear: Gear, up: Floats, poses: Floats, corners: Collection[Corner], clearance: float) -> Floats:
     """How far corners of parts stray (corners, n, poses), mm; NaN where a gear cannot be."""
     at: list[tuple[str, Drawn]] = [(p.body, p.at) for part, k in corners for p in (gear.parts[part].core[k],)]
@@ -167,7 +174,8 @@ def _curves(blank: Stray, far: Floats, ends: Floats) -> Stray:
     slopes = straight @ (ends / np.square(ends).sum(axis=1)[:, None])
     much = np.sum(straight**4, axis=1)
     bends = np.sum(bent * straight**2, axis=1) / np.where(much > 0, much, np.inf)
-    keep = _greatest(drawn, slopes, np.where(np.isfinite(blank.limits), blank.limits, 0.0))
+    limits = np.where(np.isfinite(blank.limits), blank.limits, 0.0)
+    keep = _greatest(drawn, slopes, limits, _peaks(drawn.reshape(-1, len(blank.poses))))
     corners, poses = np.divmod(keep, len(blank.poses))
     return replace(
         blank,
@@ -179,12 +187,20 @@ def _curves(blank: Stray, far: Floats, ends: Floats) -> Stray:
     )
 
 
-def _greatest(drawn: Floats, slopes: Floats, limits: Floats) -> list[int]:
-    """Those of straight lines (m,) that may be the greatest within ``limits``, the greatest as drawn first."""
+def _peaks(drawn: Floats) -> Flags:
+    """Where (corners x poses,) of curves (corners, poses) none of the neighbours lies higher."""
+    before, after = np.roll(drawn, 1, axis=1), np.roll(drawn, -1, axis=1)
+    before[:, 0] = after[:, -1] = -np.inf
+    return np.asarray((drawn >= before) & (drawn >= after)).ravel()
+
+
+def _greatest(drawn: Floats, slopes: Floats, limits: Floats, peaks: Flags) -> list[int]:
+    """Those of straight lines (m,) that may be the greatest within ``limits``, of peaks within `FURTHER` times as much;
+    the greatest as drawn first."""
     kept: list[int] = []
     for i in np.argsort(-np.nan_to_num(drawn), kind="stable"):
-        above = drawn[i] - drawn[kept] + np.abs(slopes[i] - slopes[kept]) @ limits
-        if np.all(above > SLIGHT):
+        reach = np.abs(slopes[i] - slopes[kept]) @ limits * (FURTHER if peaks[i] else 1.0)
+        if np.all(drawn[i] - drawn[kept] + reach > SLIGHT):
             kept.append(int(i))
     return kept
 
