@@ -32,6 +32,18 @@ def driven_up_of(gear: Gear) -> Floats:
     return np.where(angle < FURTHEST, angle, np.nan)
 
 
+@np.errstate(invalid="ignore")
+def dead_centre_of(gear: Gear) -> Floats:
+    """Driven rotation at which the brace lies straight, rad, positive towards up: shape (designs,), NaN where the links
+    do not reach. Of a brace with a knee whose upper link is driven."""
+    trunnion, upper, lug, knee = (gear.pins[name].at for name in ("trunnion", "upper pin", "lug", "knee"))
+    base, arm, span = upper - trunnion, lug - trunnion, gear.brace.upper_link + gear.brace.lower_link
+    opening = np.arccos((abs(arm) ** 2 + abs(base) ** 2 - span**2) / (2.0 * abs(arm) * abs(base)))
+    far = trunnion + base / abs(base) * abs(arm) * np.exp(1j * np.sign(cross(base, arm)) * opening)
+    turn = (far - upper) / span * gear.brace.upper_link / (knee - upper)
+    return np.atleast_1d(np.ravel(gear.drive_sense) * np.angle(turn))
+
+
 def _turned(shape: BraceShape, near: complex, far: Any) -> Any:
     """Unit number by which the pair's first link has turned once its far end lies at ``far``."""
     r, s, d = shape.upper_link, shape.lower_link, far - near

@@ -33,6 +33,7 @@ from linkage.tolerance.followed import (
 from linkage.tolerance.model import Deviations
 from linkage.tolerance.results import Outcome, judge
 from linkage.tolerance.spread import Spread
+from linkage.tolerance.watching import names_of
 
 SPAN = 12.0
 """mm either way over which a dimension is moved; what holds over all of it is said to hold that far."""
@@ -87,7 +88,7 @@ def rig_card(setting: Setting, spread: Spread) -> RigCard:
         *_leg(setting, spread, kept),
         *_actuator(setting, spread, kept),
         *_springs(setting, spread),
-        *_clearances(spread, kept),
+        *_clearances(setting, spread, kept),
         *_wear_line(setting),
     ]
     return RigCard(tuple(lines), tuple(c.result for c in judged if c not in kept))
@@ -152,13 +153,28 @@ def _held(span: _Range, results: tuple[float, float]) -> tuple[float, float, tup
     return (low if under else -np.inf), (high if over else np.inf), (under, over)
 
 
+def _own(
+    setting: Setting, result: str, kept: Sequence[Criterion], held: tuple[float, float, tuple[str, str]]
+) -> tuple[float, float, tuple[str, str]]:
+    """Nor may a measure be what its own limits do not allow, where the drawn gear is short of them and they are not
+    among those kept. Where they end the range, they are its end."""
+    low, high, ends = held
+    own = next((c for c in criteria(setting) if c.result == result), None)
+    if own is None:
+        return held
+    under = ends[0] == result or (own not in kept and own.low > low)
+    over = ends[1] == result or (own not in kept and own.high < high)
+    names = (result if under else ends[0], result if over else ends[1])
+    return own.low if under else low, own.high if over else high, names
+
+
 def _lock(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterator[RigLine]:
     plan = setting.plan
     if plan.gear.locking is None:
         return
     stop = plan.stops[0]
     span = _range(setting, kept, _ways(setting, **{stop: 1.0}))
-    low, high, ends = _held(span, span.values[OFFSET])
+    low, high, ends = _own(setting, OFFSET, kept, _held(span, span.values[OFFSET]))
     drawn = spread.statistic(OFFSET).drawn
     how = (
         "knee past a straight edge through the pins at both ends of the pair, load off, play taken up towards the edge"
@@ -233,7 +249,7 @@ def _distance(
 def _leg(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterator[RigLine]:
     name = pieces.LOWER if setting.plan.gear.brace.has_knee else pieces.BRACE
     span = _range(setting, kept, _ways(setting, **{name: 1.0}))
-    low, high, ends = _held(span, span.values[TILT])
+    low, high, ends = _own(setting, TILT, kept, _held(span, span.values[TILT]))
     how = "inclinometer on the leg, aircraft level, locked; the range is that of the brace's own length"
     yield RigLine(
         "leg down: tilt, top aft +", "deg", spread.statistic(TILT).drawn, low, high, ends, _expected(spread, TILT), how
@@ -244,7 +260,7 @@ def _leg(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterato
 
 def _actuator(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterator[RigLine]:
     span = _range(setting, kept, _ways(setting, **{pieces.RIG: -setting.way or 1.0}))
-    low, high, ends = _held(span, span.values[TRAVEL])
+    low, high, ends = _own(setting, TRAVEL, kept, _held(span, span.values[TRAVEL]))
     how = "what the actuator can still run towards down, gear locked; set by its own length"
     drawn = spread.statistic(TRAVEL).drawn
     yield RigLine("actuator travel left at the lock", "mm", drawn, low, high, ends, _expected(spread, TRAVEL), how)
@@ -281,12 +297,14 @@ def _springs(setting: Setting, spread: Spread) -> Iterator[RigLine]:
             )
 
 
-def _clearances(spread: Spread, kept: Sequence[Criterion]) -> Iterator[RigLine]:
+def _clearances(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterator[RigLine]:
+    nearest = {w.result: names_of(w.pair) for w in setting.tightest}
     for c in kept:
         if c.result == SELF_GAP or c.result.startswith(GAP):
             name = f"clearance {c.result.removeprefix('gap ').removesuffix(', mm')}"
             drawn = spread.statistic(c.result).drawn
-            how = "least over the stroke, engine at rest, strut extended"
+            between = " to ".join(nearest[c.result]) if c.result == SELF_GAP else nearest[c.result][0]
+            how = f"least over the stroke, as drawn at the {between}; engine at rest, strut extended"
             yield RigLine(name, "mm", drawn, c.low, np.inf, ("required gap", ""), _expected(spread, c.result), how)
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from linkage.document.quantities import Limits
 from linkage.mechanism.model import Floats
 from linkage.tolerance.followed import (
+    DEAD,
     FORCE_LEFT,
     GAP,
     LEAN,
@@ -50,6 +51,8 @@ def _criteria(setting: Setting) -> Iterator[Criterion]:
         yield _within(OFFSET, limits.over_centre)
         reserve = limits.lock_reserve
         yield Criterion(TRAVEL, reserve.ends()[0] + setting.back, np.inf, reserve.source)
+    if setting.dead:
+        yield _within(DEAD, limits.lock_travel)
     for result in dict.fromkeys(w.result for w in setting.watches if w.pair.judged):
         wanted = max(w.wanted for w in setting.watches if w.result == result)
         yield Criterion(result, wanted, np.inf, _gap_source(result))

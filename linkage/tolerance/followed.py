@@ -14,6 +14,7 @@ OFFSET, TRAVEL, TILT = (
     "actuator travel left at the lock, mm",
     "steer-axis tilt down, deg",
 )
+DEAD = "actuator travel, dead centre to lock, mm"
 LEAN, PUSH, FORCE_LEFT = (
     "least transmission angle, deg",
     "greatest push, weight and springs, N",
@@ -74,9 +75,10 @@ class Share:
 @dataclass(frozen=True)
 class Setting:
     """Everything needed to judge a family. Of the actuator as drawn, mm: ``length_down``, ``length_up``, and ``back``,
-    how far it is driven back on the way into the lock; ``way`` is +1 where it grows to raise the gear. ``watches``:
-    places that may be the least of their result within the tolerances, ``all_watches``: all not far from it;
-    ``left_out``: states of the study that are not followed; ``strays``: what play lets parts stray in states."""
+    how far it is driven back on the way into the lock; ``way`` is +1 where it grows to raise the gear. ``dead``: its
+    travel from dead centre to the lock is followed, as it pushes all that way on a brace that its own stop holds.
+    ``watches``: places that may be the least of their result within the tolerances, ``all_watches``: all not far from
+    it; ``left_out``: states of the study that are not followed; ``strays``: what play lets parts stray in states."""
 
     plan: Blueprint
     watches: tuple[Watch, ...]
@@ -92,6 +94,7 @@ class Setting:
     driven_up: float
     axle_up: complex
     back: float
+    dead: bool
     strays: tuple[Stray, ...] = ()
 
     @property

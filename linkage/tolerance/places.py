@@ -18,6 +18,9 @@ from linkage.tolerance.moving import Moving
 from linkage.tolerance.near import Cores, Still, general_gaps, signed_gaps
 from linkage.tracks import core_at
 
+BEYOND = 2.0
+"""Steps of the pose table from where the drawn gear comes nearest; a gear as made may come nearest farther on."""
+
 
 @dataclass(frozen=True)
 class Spot:
@@ -30,6 +33,14 @@ class Spot:
     def driven(self, up: Floats) -> Floats:
         """Rotations (n, 1) or (1, 3) of a family whose driven rotation at leg-up is ``up`` (n,)."""
         return up[:, None] if self.up else np.array([self.at])
+
+    def beyond(self, up: Floats) -> tuple[Floats | float, Floats | float]:
+        """How far from the middle of three a least value is looked for, in steps between them: two to either side, as
+        far as the stroke of each gear goes."""
+        if len(self.at) == 1:
+            return 0.0, 0.0
+        step = self.at[1] - self.at[0]
+        return -min(self.at[1] / step, BEYOND), np.clip((up - self.at[1]) / step, 1.0, BEYOND)
 
 
 def spot_of(stroke: Stroke, k: int) -> Spot:
@@ -171,18 +182,18 @@ def gaps_at(watch: Watch, family: Family) -> Floats:
     )
     others: Sequence[Cores | Still] = [pair.still] * len(one) if pair.still else two[0]
     columns = [signed_gaps(a, b, pair.radius, pair.lateral <= 0) for a, b in zip(one, others, strict=True)]
-    return least_at(np.stack(columns, axis=1))
+    return least_at(np.stack(columns, axis=1), *watch.spot.beyond(family.up))
 
 
-def least_at(y: Floats) -> Floats:
+def least_at(y: Floats, low: Floats | float = -1.0, high: Floats | float = 1.0) -> Floats:
     """Least value (n,) of what is looked at at a spot (n, 1) or (n, 3).
 
-    Of three the least of the parabola through them, not beyond the outer two: the poses are exact, the parabola is off
-    by terms of the third order in the distance between them.
+    Of three the least of the parabola through them between ``low`` and ``high``, in steps from the middle one: the
+    poses are exact, the parabola is off by terms of the third order in the distance between them.
     """
     if y.shape[1] == 1:
         return y[:, 0]
     bend = y[:, 0] - 2.0 * y[:, 1] + y[:, 2]
     slope = 0.5 * (y[:, 2] - y[:, 0])
-    at = np.clip(-slope / np.where(bend > 0, bend, np.inf), -1.0, 1.0)
+    at = np.clip(-slope / np.where(bend > 0, bend, np.inf), low, high)
     return np.asarray(np.minimum(y.min(axis=1), y[:, 1] + slope * at + 0.5 * bend * at * at))

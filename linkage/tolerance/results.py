@@ -19,11 +19,12 @@ from linkage.obstacles import Obstacle
 from linkage.plane.vectors import dot
 from linkage.stance.states import touch
 from linkage.stroke import motion_at
-from linkage.stroke.family import driven_up_of
+from linkage.stroke.family import dead_centre_of, driven_up_of
 from linkage.tolerance import pieces
 from linkage.tolerance.assembly import Made, assemble
 from linkage.tolerance.differences import Slopes, slopes_from, steps_of
 from linkage.tolerance.followed import (
+    DEAD,
     DRIVEN_UP,
     FORCE_LEFT,
     LEAN,
@@ -136,6 +137,8 @@ def _down(setting: Setting, made: Made, by: Deviations, length_down: Floats, rig
     gear = made.gear
     axle = gear.pins["axle"].at
     found: dict[str, Any] = {} if made.offset is None else {OFFSET: made.offset}
+    if setting.dead:
+        found[DEAD] = setting.way * (_length(setting, gear, dead_centre_of(gear)[:, None]) - length_down)
     left = setting.plan.study.gear.actuator.travel_left_at_lock
     return found | {
         TILT: np.degrees(gear.tilt),
@@ -276,10 +279,11 @@ def _forces(setting: Setting, made: Made, by: Deviations, up: Floats) -> dict[st
     ends = [gear.pins[name] for name in (*gear.thrust_line, "trunnion", "lug")]
     near, far, trunnion, lug = trace(gear.plan, gear.drive_sense * drive, [(p.body, p.at) for p in ends])
     lean = np.abs(np.angle((lug - trunnion) / (far - near)))
-    found[LEAN] = least_at(np.degrees(np.minimum(lean, np.pi - lean)))
+    found[LEAN] = least_at(np.degrees(np.minimum(lean, np.pi - lean)), *setting.lean_spot.beyond(up))
     if setting.push_spot is None:
         return found
-    peak = -least_at(-push_at(setting, gear, motion_at(gear, setting.push_spot.driven(up), 1), by))
+    push = push_at(setting, gear, motion_at(gear, setting.push_spot.driven(up), 1), by)
+    peak = -least_at(-push, *setting.push_spot.beyond(up))
     found[PUSH] = peak
     if study.gear.actuator.max_force is not None:
         able = study.gear.actuator.max_force * (1.0 + _size(setting, by, pieces.FORCE))

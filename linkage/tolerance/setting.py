@@ -12,7 +12,7 @@ from linkage.actuation import moment_shift, useful
 from linkage.actuation.springs import spring_law
 from linkage.document.study import Study
 from linkage.errors import DocumentError, Fault
-from linkage.gear import Gear
+from linkage.gear import UPPER, Gear
 from linkage.loading import load_share
 from linkage.loading.entry import load_model
 from linkage.lock import lock_travel
@@ -70,6 +70,7 @@ def _setting(plan: Blueprint, gear: Gear, stroke: Stroke, bay: Sequence[Obstacle
         for s in plan.study.gear.spring
         for lengths in (stroke.spring_lengths[s.name],)
     )
+    travel = lock_travel(gear, stroke, 0.0)
     near = watched(plan.study, gear, stroke, bay, WIDE)
     found = Setting(
         plan=plan,
@@ -85,7 +86,8 @@ def _setting(plan: Blueprint, gear: Gear, stroke: Stroke, bay: Sequence[Obstacle
         way=float(np.sign(longer)),
         driven_up=stroke.driven_up,
         axle_up=complex(axle[-1]),
-        back=travel.back if (travel := lock_travel(gear, stroke, 0.0)) is not None else 0.0,
+        back=travel.back if travel is not None else 0.0,
+        dead=travel is not None and travel.dead_travel > 0 and gear.driven == UPPER,
     )
     push = push_at(found, gear, stroke.motion, plan.none())[0]
     return replace(found, push_spot=_spot(stroke, np.where(useful(stroke), push, -np.inf)))

@@ -17,11 +17,13 @@ from linkage.cli import app
 from linkage.document.reader import read
 from linkage.drawing.axes import new_figure
 from linkage.drawing.tolerance_charts import gap_chart, offset_chart
+from linkage.lock import lock_travel
 from linkage.report.tolerance import lines, tables, write_tolerance
 from linkage.report.tolerance.files import page, table_csv, tolerance_json
+from linkage.stroke import gear_and_stroke
 from linkage.tolerance import ToleranceStudy, rig_card, setting, spread, tolerance
 from linkage.tolerance.criteria import criteria
-from linkage.tolerance.followed import OFFSET
+from linkage.tolerance.followed import DEAD, OFFSET
 from linkage.tolerance.results import judge
 from tests.studies import MERROW, OSTREL, changed
 from tests.tolerance.bench import merrow, set_to
@@ -50,16 +52,51 @@ def test_a_measure_at_the_end_of_its_range_is_just_good() -> None:
             margins = [float(c.margin(values[c.result])[0]) for c in kept]
             assert (min(margins) >= 0) == good
     offset = found["over-centre offset"]
-    assert (offset.low, offset.high) == pytest.approx((1.5, 8.0), abs=0.01)
+    assert offset.high == 8.0
+    assert offset.ends == (DEAD, OFFSET)  # the offset itself may come down to 1.5
+    for low, good in ((offset.low + 1e-3, True), (offset.low - 2e-3, False)):
+        alone = gear_and_stroke(changed({"gear.brace.over_centre": low}))
+        travel = lock_travel(*alone, 0.0)
+        assert travel is not None
+        assert (travel.dead_travel >= 0.5) == good
     scale = found["pull that lifts the knee off its stop"]
     assert scale.low < scale.drawn <= scale.high + 1e-9
     assert found["actuator travel left at the lock"].low == pytest.approx(1.0, abs=0.01)
     assert study().card.left_out == ("least nose share, %",)
 
 
+def test_a_measure_is_held_to_its_own_limits_where_the_drawn_gear_is_not() -> None:
+    """Else the card would allow an offset below the least, or none, because nothing else gets short of it."""
+    base = setting(changed({"gear.brace.over_centre": 0.9, "state": [], "bay.item": []}), MERROW.parent)
+    card = rig_card(base, spread(base, 100, 1))
+    offset = card.lines[0]
+    assert OFFSET in card.left_out
+    assert (offset.drawn, offset.low, offset.ends[0]) == (pytest.approx(0.9), 1.5, OFFSET)
+    assert 1.5 < offset.high <= 8.0
+
+
+def test_no_printed_end_of_a_range_lies_beyond_it() -> None:
+    card, table = study().card, next(t for t in tables(study()) if t.name == "rig_card")
+    compared = 0
+    for line, row in zip(card.lines, table.rows, strict=True):
+        said = row[table.heads.index("allowed")].split()
+        if "to" in said:
+            compared += 1
+            assert line.low - 1e-9 * abs(line.low) <= float(said[0]), line.name
+            assert float(said[2]) <= line.high + 1e-9 * abs(line.high) or line.high == pytest.approx(line.drawn)
+    assert compared > 8
+
+
+def test_a_clearance_says_which_part_comes_nearest() -> None:
+    how = {line.name: line.how for line in study().card.lines}
+    assert "outer cylinder" in how["clearance to oil cooler"]
+    assert "outer cylinder to upper brace link" in how["clearance of the gear to itself"]
+
+
 def test_an_offset_that_nothing_ends_is_open_above() -> None:
     """Where every result holds over the whole span the end of the span is no limit."""
     free = {"limits.over_centre": {"min": 1.5, "max": 40, "source": "x"}, "gear.actuator.travel_left_at_lock": 30}
+    free |= {"limits.lock_travel": {"min": 0.0, "source": "x"}}
     base = setting(changed(free), MERROW.parent)
     offset = rig_card(base, spread(base, 100, 1)).lines[0]
     assert offset.name == "over-centre offset"

@@ -13,9 +13,11 @@ from scipy.stats import truncnorm
 
 from linkage.crew import Workers
 from linkage.errors import DocumentError
+from linkage.lock import lock_travel
 from linkage.sensitivity import sensitivity
 from linkage.tolerance import setting, spread, wilson
 from linkage.tolerance.followed import (
+    DEAD,
     DRIVEN_UP,
     GAP,
     LENGTH_DOWN,
@@ -71,6 +73,18 @@ def test_the_drawn_gear_is_the_solved_one() -> None:
         assert found[SHARE_MAX][0] == pytest.approx(100 * r.share.ground.share_max.value, abs=1e-9)
         for gap in r.clearance.per_item():
             assert gap.gap - 1e-6 <= found[f"{GAP}{gap.item}, mm"][0] <= gap.upper + 0.01, gap.item
+
+
+def test_travel_from_dead_centre_is_that_of_each_gear_built_alone() -> None:
+    base = merrow()
+    by = drawn(base.plan.dimensions, len(base.plan.pins), base.plan.study.tolerances, 5, 11)
+    found = judge(base, by).values[DEAD]
+    for i in range(by.count):
+        alone = solved(base, by.part([i]), MERROW.parent)
+        travel = lock_travel(alone.gear, alone.stroke, 0.0)
+        assert travel is not None
+        assert found[i] == pytest.approx(travel.dead_travel, abs=1e-6)
+    assert DEAD not in judge(ostrel(), ostrel().plan.none()).values  # its actuator is driven back
 
 
 @pytest.mark.parametrize("distribution", ["uniform", "normal"])

@@ -139,6 +139,16 @@ def test_play_lets_no_gear_as_made_stray_further_than_is_taken(base: Any, path: 
     assert max(further) > 0.03  # the drawn gear's own would be short by as much
 
 
+def test_a_gear_that_comes_nearest_farther_on_is_followed_there() -> None:
+    """More than a pose from where the drawn gear does: not the value at the last pose looked at, which lies above."""
+    base, name = merrow(), state_name("wheel 5 deg off centre")
+    by = ends_and_between(base, 100).part([13])
+    full = solved(base, by, MERROW.parent).states("none")["wheel 5 deg off centre"]
+    found = judge(base, by).values[name][0]
+    assert full - 0.005 <= found <= full + 0.05
+    assert found > 17  # clear of contact, so the bracket of the proof is 0.05
+
+
 def test_a_turned_wheel_reaches_as_far_as_its_axle_lies_out() -> None:
     """It passes the tailpipe sideways: the gap across is that of the gear built alone."""
     base, name = doors(), state_name("turned")

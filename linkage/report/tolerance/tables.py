@@ -209,6 +209,7 @@ def card_table(study: ToleranceStudy) -> Table:
     notes: tuple[str, ...] = (
         "Allowed: the range in which every finding followed here holds, this measure alone off. Expected: 95 % of gears"
         " as built; for single pieces their tolerance.",
+        "What noseleg check judges besides (friction, air, ground loads, emergency extension) is not among them.",
     )
     if study.card.left_out:
         notes += (f"Short as drawn already, so left out of the ranges: {', '.join(map(_title, study.card.left_out))}.",)
@@ -233,6 +234,17 @@ def _allowed(line: RigLine) -> str:
     low, high = line.low, line.high
     if math.isnan(low) or (math.isinf(low) and math.isinf(high)):
         return "not judged" if math.isnan(low) else "any"
+    least, most = _inward(low, line.drawn, 1.0), _inward(high, line.drawn, -1.0)
     if math.isinf(high):
-        return f"{shown(low)} or more"
-    return f"{shown(high)} or less" if math.isinf(low) else f"{shown(low)} to {shown(high)}"
+        return f"{least} or more"
+    return f"{most} or less" if math.isinf(low) else f"{least} to {most}"
+
+
+def _inward(value: float, drawn: float, way: float) -> str:
+    """An end of a range, as printed within it; one that is the drawn value as that is printed."""
+    text = shown(value)
+    decimals = len(text.partition(".")[2])
+    if math.isinf(value) or not text.replace(".", "").lstrip("-").isdigit() or math.isclose(value, drawn, rel_tol=1e-9):
+        return text
+    beyond = way * (value - float(text)) > 1e-9 * abs(value)
+    return f"{float(text) + way * 10.0**-decimals:.{decimals}f}" if beyond else text
