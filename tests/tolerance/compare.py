@@ -54,7 +54,7 @@ def main(count: int) -> None:
         kinds: dict[str, list[float]] = {}
         for name, values in above(base, ends_and_between(base, count), path.parent).items():
             kinds.setdefault(kind(base, name), []).extend(values)
-            if min(values) < -0.005 or max(values) > 0.06:
+            if min(values) < -0.005 or max(values) > 0.05:
                 print(f"  {name}: {min(values):+.4f} to {max(values):+.4f}")
         for what, values in kinds.items():
             least, most, middle = min(values), max(values), float(np.mean(values))
