@@ -16,6 +16,7 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner
 
+import linkage.cli.writing
 import linkage.cluster
 import linkage.report.trade_study as trade_study
 import linkage.search.find as search
@@ -62,6 +63,30 @@ def test_a_folder_that_cannot_be_is_told_before_the_work(arguments: list[str], t
     assert done.exit_code == 2
     assert "is not a folder" in done.stderr
     assert done.stdout == "", "the work was done first"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["verify", "nowhere"], ["DIR nowhere: is not there; expected a folder of a hand-off"]),
+        (["verify", str(STARTER)], ["is a file, no folder"]),
+        (["handoff", str(STARTER), "-o", "out", "--against", "nowhere"], ["--against nowhere: is not there"]),
+        (["handoff", str(STARTER), "-o", "out", "--against", "."], ["--against .: holds no keep-out.json"]),
+        (["animate", str(STARTER), "-o", "a.xyz", "--size", "9x9", "--clip", "no"], ["--output", "--size", "--clip"]),
+    ],
+)
+def test_what_is_asked_wrongly_is_told_before_the_work(
+    arguments: list[str], words: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def never(*given: Any) -> None:
+        raise AssertionError("the work began")
+
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(linkage.cli.writing, "solved", never)
+    done = run(app, arguments)
+    assert (done.exit_code, done.stdout) == (2, "")
+    assert all(word in done.stderr for word in words)
+    assert not list(tmp_path.iterdir())
 
 
 def harmful_trade(values: tuple[float, ...], names: tuple[str, ...]) -> Trade:

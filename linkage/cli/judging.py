@@ -7,7 +7,20 @@ from typing import Annotated
 
 import typer
 
-from linkage.cli.shared import GOOD, SHORT, Changes, StudyFile, Watching, app, ready, say, solved, told, watched
+from linkage.cli.shared import (
+    GOOD,
+    SHORT,
+    Changes,
+    StudyFile,
+    Watching,
+    app,
+    check_folder,
+    ready,
+    say,
+    solved,
+    told,
+    watched,
+)
 
 MOST = 10
 """Gaps that compare names on a terminal, those that moved most."""
@@ -79,6 +92,7 @@ def verify(
 
     Units, areas, volumes, bounds and SHA-256 are compared with the exact keep-out. Exit code 1 if anything fails.
     """
+    check_folder(directory, "", "DIR", "a folder of a hand-off or a review")
     with told():
         from linkage.handoff.verify import verify as compare
 

@@ -94,6 +94,19 @@ def ready(folder: Path | None) -> None:
             check_room(folder)
 
 
+def check_folder(path: Path, within: str, option: str, expected: str) -> None:
+    """Look before the work begins whether a folder that is to be read is there, with that file in it, if one is
+    named."""
+    from linkage.errors import DocumentError, Fault
+
+    with told():
+        if not path.is_dir():
+            found = "is a file, no folder" if path.exists() else "is not there"
+            raise DocumentError([Fault(f"{option} {path}", found, expected)], "command line")
+        if within and not (path / within).is_file():
+            raise DocumentError([Fault(f"{option} {path}", f"holds no {within}", expected)], "command line")
+
+
 def source_of(path: Path, changes: list[str] | None) -> Source:
     from linkage.document.reader import read
 

@@ -16,6 +16,7 @@ from linkage.cli.shared import (
     StudyFile,
     Watching,
     app,
+    check_folder,
     progress,
     ready,
     say,
@@ -76,6 +77,8 @@ def handoff(
     STEP, STL, GLB, DXF, tables and JSON with a manifest; noseleg verify reads them all again.
     """
     ready(output)
+    if against is not None:
+        check_folder(against, "keep-out.json", "--against", "a folder of an older hand-off")
     solution = solved(study, set_)
     from linkage.report.hand_over import write_hand_over
 
@@ -105,8 +108,11 @@ def animate(
     Side view, front view, readouts, and the curves of force and gap.
     """
     ready(output.parent)
+    from linkage.report.clips import check_clip, write_clip
+
+    with told():
+        check_clip(output, size, clip)
     solution = solved(study, set_)
-    from linkage.report.clips import write_clip
 
     with told(), progress() as tell:
         write_clip(solution, output, frames, fps, size, dark, clip, tell)

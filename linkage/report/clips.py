@@ -5,16 +5,30 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING
 
 from linkage.errors import DocumentError, Fault
-from linkage.solution import Solution
 
 if TYPE_CHECKING:
     from linkage.drawing.frames import Frames
+    from linkage.solution import Solution
 
 LARGEST = 7680
 ENDINGS = (".mp4", ".gif", ".webp", "")
+CLIPS = ("retraction", "extension")
+
+
+def check_clip(path: Path, size: str, which: str) -> None:
+    """Raise ``DocumentError`` for all of an ending, size and clip that there are not."""
+    faults = []
+    if path.suffix.lower() not in ENDINGS:
+        faults.append(Fault("--output", repr(path.name), ".mp4, .gif, .webp, or a directory name without an ending"))
+    if which not in CLIPS:
+        faults.append(Fault("--clip", repr(which), " or ".join(CLIPS)))
+    if not all(320 <= v <= LARGEST for v in _pixels(size)):
+        faults.append(Fault("--size", repr(size), f"WIDTHxHEIGHT such as 1280x720, each 320 to {LARGEST}"))
+    if faults:
+        raise DocumentError(faults, "command line")
 
 
 def write_clip(
@@ -32,8 +46,7 @@ def write_clip(
     from linkage.drawing.retraction import motion_clip
     from linkage.drawing.video import save_clip
 
-    if path.suffix.lower() not in ENDINGS:
-        _refuse("--output", repr(path.name), ".mp4, .gif, .webp, or a directory name without an ending")
+    check_clip(path, size, which)
     run = _frames(solution, which, count, fps)
     clip = motion_clip(solution.results, run, _pixels(size), fps, DARK if dark else LIGHT)
     save_clip(clip, path, lambda done, total: tell(f"{path.name} {done}/{total}"))
@@ -50,20 +63,14 @@ def _frames(solution: Solution, which: str, count: int, fps: float) -> Frames:
 
     if which == "retraction":
         return steady(solution.results, count)
-    if which != "extension":
-        _refuse("--clip", repr(which), "retraction or extension")
     emergency = solution.results.extension
     if emergency is None:
-        _refuse("--clip", "the study has no [gear.emergency]", "a study that says how the gear falls")
+        lacking = Fault("--clip", "the study has no [gear.emergency]", "a study that says how the gear falls")
+        raise DocumentError([lacking], "command line")
     return falling(solution.results, emergency.hardest, fps)
 
 
 def _pixels(size: str) -> tuple[int, int]:
+    """Width and height; 0 where a text says none."""
     match = re.fullmatch(r"(\d{2,4})x(\d{2,4})", size)
-    if match is None or not all(320 <= int(v) <= LARGEST for v in match.groups()):
-        _refuse("--size", repr(size), f"WIDTHxHEIGHT such as 1280x720, each 320 to {LARGEST}")
-    return int(match[1]), int(match[2])
-
-
-def _refuse(field: str, found: str, expected: str) -> NoReturn:
-    raise DocumentError([Fault(field, found, expected)], "command line")
+    return (int(match[1]), int(match[2])) if match else (0, 0)
