@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -12,7 +11,8 @@ import numpy as np
 from linkage.drawing.axes import TEXT_SIZE, dress, house, lettering, new_figure
 from linkage.drawing.limits import limit_line, worded
 from linkage.drawing.palette import BLUE, GREEN, LIGHT, VERMILION, Theme, blend
-from linkage.drawing.text import plain, wrapped
+from linkage.drawing.text import plain
+from linkage.drawing.trade_notes import write_foot, write_head
 from linkage.mechanism.model import Floats
 from linkage.trade.answer import Answer, between, straight
 from linkage.trade.model import Trade, Vary
@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 LEVELS = 9
+HEADING = 105
+"""Letters in the heading of a chart."""
 SIDES = ((">=", False), ("<=", True))
 """Side of a limit, and whether what is not allowed lies left of a line that runs to the right."""
 
@@ -48,14 +50,14 @@ def curves(found: Answer, results: Sequence[str], theme: Theme = LIGHT) -> Figur
     vary = found.trade.varies[0]
     rows = max(len(results), 1)
     figure = new_figure(1100, 150 + 240 * rows, theme=theme)
-    _head(figure, found, theme)
+    write_head(figure, found, theme)
     high = figure.get_figheight()
     top, foot = 1 - 0.55 / high, 0.9 / high
     each = (top - foot) / rows
     for row, key in enumerate(results):
         ax = figure.add_axes((0.065, top - (row + 1) * each + 0.28 / high, 0.915, each - 0.6 / high))
         curve(found, key, ax, theme, across=along(vary) if row == rows - 1 else "")
-    _foot(figure, found, theme)
+    write_foot(figure, found, theme)
     return figure
 
 
@@ -65,7 +67,7 @@ def curve(found: Answer, key: str, ax: Axes, theme: Theme = LIGHT, across: str =
     vary = trade.varies[0]
     x, y = np.array(vary.values), trade.result(key)
     dress(ax, theme, x=across)
-    ax.set_title(worded(named(key)), loc="left", pad=4, **lettering(theme, weight="bold"))
+    ax.set_title(_heading(key), loc="left", pad=4, **lettering(theme, weight="bold"))
     ax.set_xlim(*_ends(x))
     limits = [(side, left, trade.limit(key, side)) for side, left in SIDES]
     beyond = _reach(ax, y, [limit for _, _, limit in limits])
@@ -96,10 +98,10 @@ def curve(found: Answer, key: str, ax: Axes, theme: Theme = LIGHT, across: str =
 def contours(found: Answer, key: str, theme: Theme = LIGHT) -> Figure:
     """Two numbers varied: one result as filled, labelled contours."""
     figure = new_figure(1100, 900, theme=theme)
-    _head(figure, found, theme)
+    write_head(figure, found, theme)
     ax = figure.add_axes((0.075, 0.15, 0.905, 0.75))
     field(found, key, ax, theme)
-    _foot(figure, found, theme)
+    write_foot(figure, found, theme)
     return figure
 
 
@@ -115,8 +117,8 @@ def field(found: Answer, key: str, ax: Axes, theme: Theme = LIGHT) -> Axes:
     finer = np.ma.masked_invalid(way.T)
     dress(ax, theme, x=along(across), y=along(up), grid=False)
     same = z.count() > 0 and np.ptp(z.compressed()) == 0.0
-    head = worded(named(key)) + (f": {z.max():.6g} everywhere" if same else "")
-    ax.set_title(head, loc="left", **lettering(theme, size=TEXT_SIZE + 1, weight="bold"))
+    heading = _heading(key) + (f": {z.max():.6g} everywhere" if same else "")
+    ax.set_title(heading, loc="left", **lettering(theme, size=TEXT_SIZE + 1, weight="bold"))
     ax.set(xlim=(x[0], x[-1]), ylim=(y[0], y[-1]))
     if z.count():
         low, high = float(z.min()), float(z.max())
@@ -143,6 +145,11 @@ def field(found: Answer, key: str, ax: Axes, theme: Theme = LIGHT) -> Axes:
         )
         _word(ax, (across.present, up.present), "present design", theme, ("left", "bottom"), 9)
     return ax
+
+
+def _heading(key: str) -> str:
+    """Of one chart, in one line."""
+    return plain(worded(named(key)), HEADING)
 
 
 def _at_limit(trade: Trade, key: str) -> set[float]:
@@ -246,39 +253,6 @@ def _figure(values: Floats) -> str:
     seen = values[np.isfinite(values)]
     low, high = float(seen.min()), float(seen.max())
     return f"{low:.6g}" if math.isclose(low, high, abs_tol=1e-9) else f"{low:.4g} to {high:.4g}"
-
-
-def _head(figure: Figure, found: Answer, theme: Theme) -> None:
-    text = wrapped(found.sentence, 118, 3)
-    high = figure.get_figheight()
-    figure.text(0.02, 1 - 0.14 / high, text, va="top", **lettering(theme, size=TEXT_SIZE + 2.5, weight="bold"))
-
-
-def _foot(figure: Figure, found: Answer, theme: Theme) -> None:
-    """What the signs mean, and why points are missing."""
-    lines = list(_notes(found))
-    figure.text(
-        0.02, 0.1 / figure.get_figheight(), "\n".join(lines), va="bottom", **lettering(theme, colour=theme.muted)
-    )
-
-
-def _notes(found: Answer) -> Iterator[str]:
-    trade = found.trade
-    changes = f", with {', '.join(trade.changes)}" if trade.changes else ""
-    yield plain(f"{trade.title}{changes}. Each dot is a design solved completely; diamond: present design", 170)
-    sign = "green" if len(trade.varies) == 1 else "hatched: falls short; green line: edge of what"
-    yield plain(f"{sign} {found.kept}; ticks: side that is not allowed", 170)
-    why = reasons(trade)
-    if why:
-        yield plain("crossed: " + "; ".join(f"{count} {reason}" for reason, count in list(why.items())[:2]), 175)
-
-
-def reasons(trade: Trade) -> dict[str, int]:
-    """Why points have no result, numbers left out, with how many, most first."""
-    words = [
-        re.sub(r"-?\d+(\.\d+)?(e-?\d+)?", "...", p.reason.partition(";")[0]) for p in trade.points if not p.computed
-    ]
-    return dict(sorted(((w, words.count(w)) for w in dict.fromkeys(words)), key=lambda pair: -pair[1]))
 
 
 def _inwards(place: tuple[int, int], count: tuple[int, ...]) -> tuple[str, str]:

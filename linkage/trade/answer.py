@@ -190,6 +190,10 @@ def _between(trade: Trade, axes: tuple[Floats, ...], values: Floats) -> Floats:
     return values
 
 
+PLACE = "_at_deg"
+"""Ends the keys that say where a least lies, which jumps."""
+
+
 def telling(trade: Trade, most: int = 4) -> tuple[str, ...]:
     """Results worth a chart: margins that are crossed somewhere, then headline numbers that move, those asked for most
     often first."""
@@ -203,7 +207,8 @@ def telling(trade: Trade, most: int = 4) -> tuple[str, ...]:
         "trail_mm",
     )
     crossed = [n for n in trade.findings if np.any(trade.result(n) < 0) and np.any(trade.result(n) >= 0)]
-    order = [k for k in dict.fromkeys([*first, *trade.keys]) if k in trade.keys and _moves(trade.result(k))]
+    known = [k for k in dict.fromkeys([*first, *trade.keys]) if k in trade.keys and not k.endswith(PLACE)]
+    order = [k for k in known if _moves(trade.result(k))]
     return tuple([*crossed[: most - 1], *order][:most])
 
 

@@ -14,6 +14,8 @@ from numpy.typing import NDArray
 from linkage.mechanism.model import Floats
 
 LEAST = ">="
+LONGEST = 60
+"""Letters of a path with names in it."""
 
 
 @dataclass(frozen=True)
@@ -32,13 +34,13 @@ class Vary:
 
     @property
     def known_as(self) -> str:
-        """The path for reading."""
-        return self.name or self.path
+        """The path for reading: with names, unless they are long."""
+        return self.name if 0 < len(self.name) <= LONGEST else self.path
 
     @property
     def short(self) -> str:
         """The last two names of the path, such as ``brace.upper_pin[0]`` or ``item[fuel].max``; of two the last."""
-        steps = re.findall(r"(?:[^.\[]|\[[^\]]*\])+", self.known_as)
+        steps = re.findall(r"""(?:[^.\[]|\[(?:"[^"]*"|'[^']*'|[^\]]*)\])+""", self.known_as)
         return ".".join(steps[-2:] if len(steps) > 2 else steps[-1:])
 
 

@@ -6,7 +6,6 @@ import csv
 import io
 import json
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -16,58 +15,19 @@ from typer.testing import CliRunner
 
 from linkage.checks.pairing import by_subject
 from linkage.cli import app
-from linkage.crew import Workers
 from linkage.document.reader import read
-from linkage.drawing.trade_charts import caption, contours, curves, reasons
+from linkage.drawing.trade_charts import caption, contours, curves
+from linkage.drawing.trade_notes import reasons
 from linkage.errors import DocumentError
 from linkage.report.headline import clean, headline
 from linkage.report.trade_files import chosen, trade_csv, trade_json, trade_lines
 from linkage.solution import solve
 from linkage.trade import Point, Trade, Vary, run, varies
-from linkage.trade.answer import answer, between, telling
-from linkage.trade.run import NOT_REACHED, Work
-from tests.studies import MERROW, OSTREL, table
+from linkage.trade.answer import answer, telling
+from linkage.trade.run import NOT_REACHED
+from tests.studies import MERROW, table
 from tests.topologies import STARTER
-
-PIN, OFFSET = "gear.brace.upper_pin[0]", "gear.brace.over_centre"
-
-
-def work(path: Path, *texts: str) -> Work:
-    return Work(path, "0" * 64, table(path), varies(texts, table(path)), headline)
-
-
-def test_values() -> None:
-    one, two = varies([f"{OFFSET}=2:8:13", f"{PIN}=1140, 1130,1135"], table())
-    assert one.values == tuple(2 + 0.5 * i for i in range(13))
-    assert (one.unit, one.present, one.short) == ("mm", 5.0, "brace.over_centre")
-    assert two.values == (1130.0, 1135.0, 1140.0)
-    assert (two.unit, two.present, two.short) == ("mm", 1140.0, "brace.upper_pin[0]")
-    tenth = varies([f"{OFFSET}=0.1:0.7:7"], table())[0]
-    assert tenth.values == (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7)
-
-
-def test_units_are_those_of_the_file_and_defaults_are_known() -> None:
-    (inch,) = varies([f"{OFFSET}=0.1:0.3:3"], table(OSTREL))
-    assert inch.unit == "in"
-    assert inch.present == pytest.approx(0.16)
-    plain = table(OSTREL)
-    plain["gear"]["brace"]["over_centre"] = "4.064 mm"
-    assert varies([f"{OFFSET}=0.1:0.3:3"], plain)[0].present == pytest.approx(0.16, rel=1e-12)
-    (angle,) = varies(["limits.transmission_angle.min=10:30:3"], table())
-    assert (angle.unit, angle.present) == ("deg", 20.0)
-    (named,) = varies(["bay.item[oil cooler].required=5:25:3"], table())
-    assert named.path.startswith("bay.item[")
-    assert (named.unit, named.present) == ("mm", 20.0)
-    assert (named.known_as, named.short) == ("bay.item[oil cooler].required", "item[oil cooler].required")
-
-
-def test_values_may_carry_their_unit() -> None:
-    (one,) = varies([f"{OFFSET}=4mm:0.8 cm:3"], table())
-    assert one.values == (4.0, 6.0, 8.0)
-    (inch,) = varies([f"{OFFSET}=0.1,'5.08 mm',1 cm"], table(OSTREL))
-    assert inch.values == (0.1, 0.2, 0.393700787402)
-    (turn,) = varies(["gear.leg.swing_up=1.5 rad,90"], table())
-    assert turn.values == (pytest.approx(85.9436692696), 90.0)
+from tests.trade.cases import OFFSET, PIN, demo, synthetic, work
 
 
 @pytest.mark.parametrize(
@@ -103,19 +63,6 @@ def test_bad_input(texts: list[str], words: str) -> None:
     with pytest.raises(DocumentError) as err:
         varies(texts, table())
     assert words in str(err.value)
-
-
-def test_all_faults_at_once() -> None:
-    with pytest.raises(DocumentError) as err:
-        varies([f"{OFFSET}=8:2:3", "gear.nose=1:2:3"], table())
-    assert len(err.value.faults) == 2
-
-
-@cache
-def demo() -> Trade:
-    """Two designs that work, one wrong, one impossible: with two workers."""
-    with Workers(2) as pool:
-        return run(work(MERROW, f"{OFFSET}=-1,4.2,9", f"{PIN}=1140,1300"), "demo", ["x=1"], pool)
 
 
 @pytest.mark.parametrize("value", [4.2, 9.0])
@@ -163,21 +110,6 @@ def test_limits_of_results_are_those_of_the_findings() -> None:
 def test_a_union_that_the_engine_refuses_is_joined_another_way() -> None:
     """This design made the geometry engine fail at full precision."""
     assert work(MERROW, f"{OFFSET}=3,4", f"{PIN}=1080,1090")((3.0, 1080.0)).computed
-
-
-def synthetic(short: Any, x: Any = (0, 1, 2, 3, 4), y: Any = None, present: bool = True) -> Trade:
-    """Points with two findings: "a" with these margins, "b" always short."""
-    grid = [(float(i),) for i in x] if y is None else [(float(i), float(j)) for i in x for j in y]
-    points = [
-        Point(v, reason="cannot be computed: =1+1") if m is None
-        else Point(v, {"least_margin_mm": float(m), "gap_mm": v[0] ** 2}, {"gap_mm": ((">=", 4.0),)},
-                   {"a >= (x), mm": float(m), "b >= (x), mm": -1.0}, "=1+1", -1.0, "mm")
-        for v, m in zip(grid, short, strict=True)
-    ]  # fmt: skip
-    numbers = [Vary("gear.x", tuple(map(float, x)), "mm", 2.0)]
-    numbers += [] if y is None else [Vary("gear.y", tuple(map(float, y)), "mm", 1.0)]
-    here = Point((2.0,), {"least_margin_mm": 1.0}, {}, {"a >= (x), mm": 1.0, "b >= (x), mm": -1.0}, "b", -1.0, "mm")
-    return Trade("=title", "0", (), tuple(numbers), tuple(points), here if present else None)
 
 
 def test_answer_over_one_number() -> None:
@@ -332,49 +264,3 @@ def test_stopped_before_anything_was_computed(tmp_path: Path, monkeypatch: pytes
 def test_results_that_there_are_not(wanted: str, words: str) -> None:
     with pytest.raises(DocumentError, match=words):
         chosen(synthetic([-1, 1, 3, -3, None]), [wanted])
-
-
-def test_the_present_design_counts_where_no_point_is_good() -> None:
-    between = replace(synthetic([-1, -2], (0, 4)), varies=(Vary("gear.x", (0.0, 4.0), "mm", 2.0),))
-    assert answer(between).sentence.endswith("short in the present design, only the present design does")
-    found = answer(between).with_present
-    more = found.trade
-    assert more.varies[0].values == (0.0, 2.0, 4.0)
-    assert more.result("least_margin_mm").tolist() == [-1.0, 1.0, -2.0]
-    (x,), left = found.edge
-    assert (x[left >= 0][0], x[left >= 0][-1]) == (1.0, pytest.approx(2.667, abs=0.1))
-    beside = replace(between, varies=(Vary("gear.x", (0.0, 4.0), "mm", 5.0),))
-    assert answer(beside).with_present.trade is beside
-
-
-def test_a_margin_of_nothing_is_kept_between_the_points_too() -> None:
-    trade = synthetic([0, 0, -1, -1], (0, 1), (0, 1))
-    (_, y), left = answer(trade).edge
-    assert np.all(left[0] > 0)
-    assert np.all(left[1:][:, y == 0.0] < 0)
-
-
-def test_beside_what_is_not_computed_a_place_is_like_the_nearest_point() -> None:
-    trade = synthetic([1, -1, None, -1, -1, None], (0, 1), (0, 1, 2))
-    (_, y), left = answer(trade).edge
-    how = answer(trade).state
-    assert set(how[:, y > 1.55].ravel()) == {0.0}
-    assert set(how[:, (y > 1.0) & (y < 1.45)].ravel()) == {-1.0}
-    assert how[0, 0] == 1.0 and how[-1, -1] == 0.0
-    assert np.isnan(left[:, y > 1.0]).all()
-
-
-def test_the_least_of_margins_is_the_least_between_the_points_too() -> None:
-    """One falls as the other rises: straight lines between the least would cut the top off."""
-    points = tuple(
-        Point((x,), {"least_margin_mm": min(a, b)}, {}, {"gap to a >= (gap), mm": a, "gap to b >= (gap), mm": b})
-        for x, a, b in ((0.0, -4.0, 4.0), (1.0, 4.0, -4.0))
-    )
-    trade = Trade("t", "0", (), (Vary("gear.x", (0.0, 1.0), "mm", 0.0),), points, None)
-    (x,), values = between(trade, "least_margin_mm")
-    assert values == pytest.approx(-4.0 + 8.0 * np.minimum(x, 1.0 - x))
-    real, _ = demo(), between(demo(), "least_margin_mm")
-    gaps = [name for name in real.findings if name.endswith("(gap), mm")]
-    assert np.array_equal(
-        np.fmin.reduce([real.result(g) for g in gaps]), real.result("least_margin_mm"), equal_nan=True
-    )
