@@ -17,7 +17,7 @@ from linkage.tolerance.results import judge, value_of
 from linkage.tolerance.search import worst_play
 from linkage.tolerance.wear import limit_of
 from tests import topologies
-from tests.studies import MERROW, changed
+from tests.studies import MERROW, OSTREL, changed
 from tests.tolerance.bench import blueprint, merrow, merrow_wear, offset_by_constraints, set_to
 
 
@@ -131,3 +131,15 @@ def test_a_family_is_told_by_its_pieces() -> None:
         assert np.ravel(made.gear.pins[pin].at)[0] == pytest.approx(point.at, abs=1e-9), pin
     # the stop keeps the bend, so the offset h = L1 L2 sin(bend) / span grows by h (1 / L2 - 1 / span) per mm
     assert shape.over_centre == pytest.approx(5.4 + 0.5 * 5.4 * (1 / 123 - 1 / 322.9), abs=1e-3)
+
+
+def test_play_lies_no_worse_between_the_directions_that_are_tried() -> None:
+    """A knee whose play turns the links on their stop: it takes most askew, neither along nor across."""
+    thin = {"gear.brace.over_centre": 0.05, "tolerances.pin_clearance_worn": 0.03}
+    base = setting(changed(thin, OSTREL), OSTREL.parent)
+    found, knee = corner(base, OFFSET), base.plan.pins.index("knee")
+    play = np.repeat(found.by.play, 601, axis=0)
+    play[:, knee] *= np.exp(1j * np.radians(np.linspace(-8, 8, 601)))
+    assert abs(np.sin(2 * np.angle(play[300, knee]))) > 0.1
+    beside = value_of(base, Deviations(np.repeat(found.by.sizes, 601, axis=0), play), OFFSET)
+    assert beside.min() >= found.value - 1e-4
