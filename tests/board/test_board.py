@@ -199,7 +199,7 @@ def test_the_name_of_a_pin_stays_within_the_side_view_and_off_the_others(size: t
         for pin in range(len(desk.handles)):
             desk.selected = pin
             board.refresh()
-            x, y = side.ax.transData.transform(side.name.place)
+            x, y = side.name.place
             wide = length(side.name.text, side.name.size * board.figure.dpi / 72.0, True)
             assert x >= side.ax.bbox.x0 - 0.1 and x + wide <= side.ax.bbox.x1 + 0.1
             own = side.ax.transData.transform((side.at[desk.selected].real, side.at[desk.selected].imag))

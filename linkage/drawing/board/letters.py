@@ -13,7 +13,7 @@ from matplotlib.artist import Artist
 from numpy.typing import NDArray
 
 from linkage.drawing.axes import TEXT_SIZE
-from linkage.drawing.letters import ROOM, Pieces, channels
+from linkage.drawing.letters import ROOM, Pieces, channels, pieces
 from linkage.drawing.palette import Theme
 from linkage.drawing.text import wrapped
 
@@ -30,6 +30,9 @@ BOLD = 0.72
 
 GAP = 6
 """Pixels kept free between two columns."""
+
+MORE = "\u2026"
+"""At the end of a text that was cut."""
 
 PAD = 2
 """Pixels of paper around a text that lies on a drawing."""
@@ -240,8 +243,17 @@ def cut(text: str, size_px: float, bold: bool, room: int) -> str:
     """As much of a text as there is room for, pixels."""
     if length(text, size_px, bold) <= room:
         return text
-    kept = bisect_right(range(1, len(text)), room, key=lambda n: length(text[:n].rstrip() + "\u2026", size_px, bold))
-    return text[:kept].rstrip() + "\u2026"
+    ahead = _pieces(size_px, bold).ahead
+    kept, left = 0, room - ahead(MORE)
+    for piece in pieces(text):
+        left -= ahead(piece)
+        if left < 0:  # of this one some letters may have room yet
+            kept += len(piece)
+            break
+        kept += len(piece)
+    while kept and length(text[:kept].rstrip() + MORE, size_px, bold) > room:
+        kept -= 1
+    return text[:kept].rstrip() + MORE
 
 
 @lru_cache(64)

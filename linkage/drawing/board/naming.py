@@ -14,19 +14,15 @@ OTHER_STATE = "gap-state"
 
 def names(findings: Iterable[Finding]) -> Callable[[Finding], str]:
     """What gives a finding a name of its own among these: with its state, or its place where others have another."""
-    kinds: Counter[tuple[str, str]] = Counter()
-    places: Counter[tuple[str, str, str]] = Counter()
-    for f in findings:
-        if f.code != OTHER_STATE:
-            kinds[f.subject, f.required[:2]] += 1
-            places[f.subject, f.required[:2], f.at] += 1
+    others = [f for f in findings if f.code != OTHER_STATE]
+    kinds = Counter((f.subject, f.required[:2]) for f in others)
 
     def name(f: Finding) -> str:
-        alike = kinds[f.subject, f.required[:2]]
-        if f.code != OTHER_STATE and alike < 2:
+        kind = f.subject, f.required[:2]
+        if f.code != OTHER_STATE and kinds[kind] < 2:
             return f.subject
-        elsewhere = f.code != OTHER_STATE and f.at and places[f.subject, f.required[:2], f.at] < alike
-        more = f.at if elsewhere else f.state
+        alike = {o.at for o in others if (o.subject, o.required[:2]) == kind}
+        more = f.at if f.code != OTHER_STATE and len(alike) > 1 else f.state
         return f"{f.subject}, {more}" if more else f.subject
 
     return name

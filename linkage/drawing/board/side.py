@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from matplotlib.path import Path as MplPath
+from matplotlib.transforms import IdentityTransform
 
 from linkage.drafting.desk import Desk
 from linkage.drafting.handles import Handle
@@ -36,6 +37,9 @@ REACH = 14.0
 
 RING, AWAY = 5.0, 9.0
 """Points of paper that a ring takes up from its middle, and how far from it its name stands."""
+
+PLACES = tuple(product((1, -1, 2, -2), (1, -1)))
+"""How many times that far above a pin its name stands, and on which side."""
 
 TRACE = 31
 """Poses of the path of the axle."""
@@ -78,7 +82,8 @@ class Side:
         worst = theme.style(Role.WORST)
         self.gap_colour = worst.text
         self.gap_name = Letters((0.0, 0.0), ax.transData, theme, size=TEXT_SIZE - 1, on_drawing=True)
-        self.name = Letters((0.0, 0.0), ax.transData, theme, bold=True, on_drawing=True)
+        self.name = Letters((0.0, 0.0), IdentityTransform(), theme, bold=True, on_drawing=True)
+        self._named = PLACES[0]
         self.note = Note(ax, theme, worst.text, worst.stroke)
         self._kept: tuple[Any, MplPath] | None = None
         self._taken: tuple[Any, Any] | None = None
@@ -179,22 +184,25 @@ class Side:
         self.note.text = f"CANNOT: {desk.trouble}" if desk.trouble else ""
 
     def _beside(self, pin: int, text: str) -> tuple[float, float]:
-        """Where the name of a pin begins: beside it, within the view, and over as few other pins as can be."""
+        """Where the name of a pin begins, pixels: beside it, within the view, and over as few other pins as can be.
+        Where it stood in the last picture it stays while it hides none."""
         figure: Any = self.ax.get_figure(root=True)
         px = figure.dpi / 72.0
         width, box = length(text, self.name.size * px, True), self.ax.bbox
         spots = self.ax.transData.transform(np.column_stack([self.at.real, self.at.imag]))
-        here, near = spots[pin], RING * px
-        best, least = here, np.inf
-        for up, out in product((AWAY, -AWAY, 2 * AWAY, -2 * AWAY), (AWAY * px, -AWAY * px - width)):
-            left, mid = min(max(here[0] + out, box.x0), box.x1 - width), here[1] + up * px
-            over = (spots[:, 0] > left - near) & (spots[:, 0] < left + width + near)
-            hidden = np.count_nonzero(over & (abs(spots[:, 1] - mid) < self.name.size * px / 2 + near))
-            cost = int(hidden) + len(spots) * (not box.y0 + 2 * near < mid < box.y1 - 2 * near)
+        x, y = spots.T
+        near, high = RING * px, (self.name.size / 2 + RING) * px
+        best, least = (0.0, 0.0), np.inf
+        for place in (self._named, *PLACES):
+            left, mid = x[pin] + (AWAY * px if place[1] > 0 else -AWAY * px - width), y[pin] + place[0] * AWAY * px
+            left = min(max(left, box.x0), box.x1 - width)
+            hidden = int(np.count_nonzero((abs(y - mid) < high) & (x > left - near) & (x < left + width + near)))
+            cost = hidden + len(x) * (not box.y0 + 2 * near < mid < box.y1 - 2 * near)
             if cost < least:
-                best, least = np.array([left, mid]), cost
-        x, y = self.ax.transData.inverted().transform(best)
-        return float(x), float(y)
+                best, least, self._named = (float(left), float(mid)), cost, place
+            if not cost:
+                break
+        return best
 
 
 class Pens:
