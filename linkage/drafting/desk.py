@@ -176,7 +176,7 @@ class Desk:
             self._back("", now)
             raise
         else:
-            self.message, self.trouble = "", ""
+            self.message, self.trouble = self._without_exact(), ""
 
     def cancel(self, now: float) -> None:
         """Let go without moving."""
@@ -307,8 +307,12 @@ class Desk:
         if looking:
             self.trouble = ""
         elif self.exact is not None and self.exact.trouble:
-            self.message = f"exact solution: {self.exact.trouble}"
+            self.message = self._without_exact()
         return True
+
+    def _without_exact(self) -> str:
+        """Why there is no exact solution of what is shown, nothing where there is one or it is to come."""
+        return f"exact solution: {self.exact.trouble}" if self.exact is not None and self.exact.trouble else ""
 
     def _played(self, now: float) -> bool:
         if not self.playing:

@@ -187,6 +187,18 @@ def test_a_refused_save_is_forgotten_with_the_next_pin(desk: Desk) -> None:
     assert "not taken" not in desk.message
 
 
+def test_why_there_is_no_exact_solution_is_told_once_more_when_the_pin_is_let_go(desk: Desk) -> None:
+    solver = desk.sight.solver
+    assert isinstance(solver, Slow)
+    desk.grab(1)
+    desk.pull(1143 + 550j, 1.0)
+    desk.tick(2.0)
+    solver.found = Exact(trouble="too abrupt")
+    desk.tick(2.1)
+    desk.drop(3.0)
+    assert "too abrupt" in desk.message
+
+
 def test_while_a_pin_is_in_hand_the_gear_stands_and_quitting_asks(desk: Desk) -> None:
     desk.grab(1)
     for act in (lambda: desk.scrub(0.5), desk.play, desk.next_state, lambda: desk.select(1)):

@@ -140,8 +140,7 @@ class Strips:
     def show(self, desk: Desk) -> None:
         draft, shown = desk.draft, desk.shown
         self._title(plain(shown.study.title, LONG), plain(draft.path.name, NAME), desk.changed)
-        word = "\u2713 EXACT" if desk.settled else "\u2248 QUICK, exact follows" if desk.busy else "\u2248 QUICK"
-        self.sure.set(word)
+        self.sure.set(_sure(desk))
         self.broke.set(plain(_broke(desk), LONG), self.short.text if desk.broke.broke else self.theme.ink)
         size, room = TEXT_SIZE * self.dpi / 72.0, int(self.width * self.dpi)
         first, second = folded(plain(desk.message, LONG), size, False, room)
@@ -162,6 +161,14 @@ class Strips:
         size, room = self.title.size * self.dpi / 72.0, int((self.width - SURE) * self.dpi)
         end = f"   [{file}, {'* not saved' if changed else 'saved'}]"
         self.title.set(cut(title, size, True, room - length(end, size, True)) + end)
+
+
+def _sure(desk: Desk) -> str:
+    """How sure the numbers are."""
+    if desk.settled:
+        return "\u2713 EXACT"
+    more = ", exact follows" if desk.busy else ", no exact one" if desk.exact is not None else ""
+    return f"\u2248 QUICK{more}"
 
 
 def _broke(desk: Desk) -> str:

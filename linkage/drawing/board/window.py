@@ -45,11 +45,12 @@ def open_board(desk: Desk, bay: Bay, theme: Theme, size: tuple[int, int] = (1280
     make: Any = FigureCanvasTkAgg
     canvas = make(figure, master=root)
     root.minsize(*LEAST)
-    board = Board(figure, desk, bay, theme)
-    board.put = Parts(canvas, lambda boxes: _shown(canvas, boxes)).put
     widget = canvas.get_tk_widget()
     widget.configure(background=theme.paper, highlightthickness=0)
     widget.pack(side="top", fill="both", expand=True)
+    root.update()  # the screen has its own pixels for an inch: laid out before that is known, all would be so twice
+    board = Board(figure, desk, bay, theme)
+    board.put = Parts(canvas, lambda boxes: _shown(canvas, boxes)).put
     widget.bind("<Motion>", lambda event: board.pointed(event.x, figure.bbox.height - event.y))
     for way in ("<Tab>", "<<NextWindow>>", "<<PrevWindow>>"):
         root.unbind_all(way)  # Tab chooses the next pin; there is nothing else to go to
