@@ -4,6 +4,7 @@ import atexit
 import gc
 import os
 import sys
+from io import TextIOWrapper
 
 COLLECTED = (100_000, 20, 20)
 """How many objects may be made before those no longer needed are looked for: libraries make thousands that stay."""
@@ -32,6 +33,9 @@ def _open_ends() -> None:
             os.set_inheritable(os.open(os.devnull, os.O_RDWR), True)  # takes the lowest number that is free
     sys.stdout = sys.stdout or os.fdopen(1, "w", encoding="utf-8", closefd=False)
     sys.stderr = sys.stderr or os.fdopen(2, "w", encoding="utf-8", closefd=False)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper) and stream.errors == "strict":
+            stream.reconfigure(errors="replace")  # letters that a terminal or a file of its encoding does not have
 
 
 def interrupted(err: BaseException) -> bool:

@@ -181,6 +181,15 @@ def test_the_exit_code_holds_where_messages_find_no_room(arguments: list[str]) -
     assert done.returncode == 2
 
 
+@pytest.mark.parametrize("encoding", ["latin-1:strict", "cp1252:strict", "ascii:strict", "utf-8:strict"])
+def test_letters_that_an_encoding_does_not_have_are_no_harm(encoding: str) -> None:
+    command = [sys.executable, "-m", "linkage", "check", str(STARTER), "--set", "title=nose → gear"]
+    environment = {**os.environ, "PYTHONIOENCODING": encoding, "PYTHONUTF8": "0"}
+    done = subprocess.run(command, capture_output=True, env=environment, check=False)
+    assert (done.returncode, done.stderr) == (1, b"")
+    assert done.stdout.startswith("nose → gear:".encode() if encoding.startswith(("utf", "ascii")) else b"nose ? gear:")
+
+
 @needs_shell
 def test_nothing_is_written_in_place_of_a_closed_terminal(tmp_path: Path) -> None:
     """A file opened while 0, 1 and 2 are free would take their numbers."""
