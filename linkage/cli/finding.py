@@ -40,6 +40,7 @@ def find(
         from linkage.document.wishes import read_with_wishes
         from linkage.report.found import lines, write_found
         from linkage.search.find import find as search
+        from linkage.search.interrupts import Interrupts
 
         changes = changed(set_)
         source = read_with_wishes(study, wanted, changes)
@@ -50,8 +51,9 @@ def find(
                 tell(step, done, total, _pace(step, rate))
 
             found = search(source, changes, count, seed, keep, team, show)
-        say(lines(found))
-        say(write_found(found, source, output))
+        with Interrupts():  # not now: what was found would be lost
+            say(lines(found))
+            say(write_found(found, source, output))
     raise typer.Exit(GOOD if found.members else SHORT)
 
 

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.random import SeedSequence
 
-from linkage.crew import Gathered, gather
+from linkage.crew import Gathered
 from linkage.document.reader import Source
 from linkage.document.write import Raw
 from linkage.mechanism.model import Floats
@@ -21,6 +21,7 @@ from linkage.search.candidates import branches, wishes
 from linkage.search.contradictions import check_wishes
 from linkage.search.found import Found, Member
 from linkage.search.front import COUNTED, ENDLESS, Indices, Scale, merits, non_dominated, ranked, scale, thinned
+from linkage.search.interrupts import Interrupts
 from linkage.search.refined import Climb, climbed, emphases, start_of
 from linkage.search.screen import screen_batch
 from linkage.search.screened import PASSED, POSED, SAMPLED, Batch, Screened, batches, best, merge
@@ -87,7 +88,8 @@ def find(
     """Search for ``keep`` designs among ``count`` candidates and what lies between them. ``settings``: of the command
     line, already in the source's study. The same seed gives the same designs whatever the ``executor``.
 
-    Ctrl-C while screening ends the screening and judges what was found; a second one keeps what is judged.
+    Ctrl-C while screening ends the screening and judges what was found; a second one keeps what is judged. Between two
+    steps it counts for the one before.
     Raises ``DocumentError`` for a study or wishes that cannot be meant.
     """
     study, begin = source.study, origin(source, settings)
@@ -99,17 +101,19 @@ def find(
     present = judged(Trial(begin, {}, "present"))
     excused = tuple(f for f in present.short if f[0] not in PROVED)
     rate_of = count / len(work)
-    first = gather(
-        screened_all,
-        work,
-        executor,
-        lambda done, total, rate: tell("screening", int(done * rate_of), count, rate * rate_of),
-    )
-    screening = time.perf_counter() - start
-    passed = merge(first.results)
-    later: Counter[str] = Counter()
-    search = _Search(source, begin, items, keep, executor, tell, later, seed, excused, first.stopped)
-    members = search.finish(passed, work)
+    with Interrupts() as interrupts:
+        first = interrupts.gathered(
+            screened_all,
+            work,
+            executor,
+            lambda done, total, rate: tell("screening", int(done * rate_of), count, rate * rate_of),
+        )
+        screening = time.perf_counter() - start
+        passed = merge(first.results)
+        later: Counter[str] = Counter()
+        stopped = first.stopped
+        search = _Search(source, begin, items, keep, executor, tell, later, seed, excused, stopped, interrupts)
+        members = search.finish(passed, work)
     return Found(
         title=study.title,
         sha256=source.sha256,
@@ -146,6 +150,7 @@ class _Search:
     seed: int
     excused: tuple[Short, ...]
     stopped: bool
+    interrupts: Interrupts = field(default_factory=Interrupts)
     looked_at: int = 0
     refined: int = 0
     redone: int = 0
@@ -160,6 +165,7 @@ class _Search:
             most = (HURRIED if self.stopped else SURVIVORS) * self.keep
             chosen = self._chosen(values, front, by, most)
             self._count(BEATEN, passed.counts[PASSED] - len(chosen))
+            self.stopped = self.stopped or self.interrupts.heard
             more = [] if self.stopped else self._refined(passed, by, work)
             self._prove([(passed.take(chosen), False), *((m, True) for m in more)], pool)
         return self._judge(pool)
@@ -175,7 +181,9 @@ class _Search:
             self.later[reason] += number
 
     def _gather(self, step: str, work: Callable[[Any], Any], jobs: Sequence[Any]) -> Gathered[Any]:
-        done = gather(work, jobs, self.executor, lambda d, total, rate: self.tell(step, d, total, rate))
+        done = self.interrupts.gathered(
+            work, jobs, self.executor, lambda d, total, rate: self.tell(step, d, total, rate)
+        )
         self.stopped = self.stopped or done.stopped
         self.redone += done.redone
         return done

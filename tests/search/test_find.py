@@ -218,6 +218,26 @@ def test_one_beaten_by_another_leaves_its_place_to_the_next(monkeypatch: pytest.
         assert search.later == {module.OUTDONE: 1, module.SPARE: 1}
 
 
+def test_ctrl_c_between_two_steps_keeps_what_was_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    """While results are merged, and again while the first designs are chosen: no refinement, but an answer."""
+    monkeypatch.setattr(module, "BATCH", 80)
+    merged, spread = module.merge, module.thinned
+
+    def struck(work: Any) -> Any:
+        def done(*given: Any) -> Any:
+            signal.raise_signal(signal.SIGINT)
+            return work(*given)
+
+        return done
+
+    monkeypatch.setattr(module, "merge", struck(merged))
+    monkeypatch.setattr(module, "thinned", struck(spread))
+    outcome = find(read_with_wishes(MERROW, WANTED, NEAR), NEAR, COUNT, 1, 1)
+    assert outcome.stopped and outcome.sampled == COUNT and not outcome.refined
+    assert len(outcome.members) == 1
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+
+
 def test_contradictions_are_told_before_any_work() -> None:
     with pytest.raises(DocumentError, match=r"wanted\.folds"):
         wrong = {**NEAR, "wanted.folds": ["forward"]}
@@ -287,14 +307,14 @@ def test_bad_input_of_the_command(tmp_path: Path) -> None:
 def test_ctrl_c_keeps_what_was_found(tmp_path: Path) -> None:
     """A search of a day is ended by hand once something has been screened."""
     script = (
-        "import linkage.search.find as f, linkage.cli as c, sys\n"
+        "import linkage.search.find as f, linkage.search.interrupts as g, linkage.cli as c, sys\n"
         "f.BATCH = 15; f.HURRIED = 1\n"
-        "real = f.gather\n"
+        "real = g.gather\n"
         "def gather(work, jobs, executor, tell):\n"
         "    def told(d, n, r):\n"
         "        tell(d, n, r); print('done', d, n, flush=True)\n"
         "    return real(work, jobs, None, told)\n"
-        "f.gather = gather\n"
+        "g.gather = gather\n"
         "if __name__ == '__main__': c.main()\n"
     )
     sets = [w for k, v in NEAR.items() for w in ("--set", f"{k}={_toml(v)}")]
