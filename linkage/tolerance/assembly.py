@@ -84,7 +84,24 @@ class _Sizes:
 @np.errstate(invalid="ignore")
 def assemble(plan: Blueprint, by: Deviations) -> Made:
     """Put the pieces of every gear together. A gear that cannot be is NaN throughout."""
-    s, study = _Sizes(plan, by), plan.study
+    s = _Sizes(plan, by)
+    numbers, brace, lock = _numbers(plan, s)
+    family = varied(plan.study, numbers)
+    gear = build(family)
+    return Made(gear, family, None if brace is None else _left(plan, s, gear, brace, lock))
+
+
+@np.errstate(invalid="ignore")
+def alone(plan: Blueprint, by: Deviations, swing: float) -> Study:
+    """The one gear of ``by`` as a study of its own, to be solved like any; its leg swings so many deg to leg-up."""
+    numbers, _, _ = _numbers(plan, _Sizes(plan, by))
+    plain = {field: float(np.ravel(value)[0]) for field, value in numbers.items()}
+    return varied(plan.study, plain | {"gear.leg.swing_up": swing})
+
+
+def _numbers(plan: Blueprint, s: _Sizes) -> tuple[dict[str, Any], Pair | None, Pair | None]:
+    """Numbers of the study by path, and brace and lock links as their stops make them, where there are any."""
+    study = plan.study
     numbers: dict[str, Any] = {}
     for field, name in (("gear.trunnion", "trunnion"), ("gear.brace.upper_pin", "upper pin")):
         numbers |= _point(field, plan.gear.pins[name].at + s.ground(name))
@@ -95,9 +112,7 @@ def assemble(plan: Blueprint, by: Deviations) -> Made:
     numbers["gear.leg.length"] = study.gear.leg.length + s.size("axle along")
     numbers["gear.leg.axle_offset"] = study.gear.leg.axle_offset + s.size("axle across")
     if not plan.gear.brace.has_knee:
-        numbers["gear.brace.length"] = plan.gear.brace.span + s.size(pieces.BRACE)
-        family = varied(study, numbers)
-        return Made(build(family), family, None)
+        return numbers | {"gear.brace.length": plan.gear.brace.span + s.size(pieces.BRACE)}, None, None
     brace, lock = _locked(plan, s)
     numbers |= {"gear.brace.upper_link": brace.first, "gear.brace.lower_link": brace.second}
     numbers["gear.brace.over_centre"] = brace.offset
@@ -106,9 +121,7 @@ def assemble(plan: Blueprint, by: Deviations) -> Made:
         numbers |= {"gear.lock_link.upper_link": lock.first, "gear.lock_link.over_centre": lock.offset}
         pin = study.gear.lock_link.pin if study.gear.lock_link else Place(pin="knee")
         numbers |= _place("gear.lock_link.pin", pin, s.hole("lock pin") + s.play("lock pin"))
-    family = varied(study, numbers)
-    gear = build(family)
-    return Made(gear, family, _left(plan, s, gear, brace, lock))
+    return numbers, brace, lock
 
 
 def _point(field: str, at: Any) -> dict[str, Any]:

@@ -16,8 +16,10 @@ from linkage.mechanism.model import Floats
 from linkage.plane.vectors import at
 from linkage.stroke import run
 from linkage.tolerance import pieces
+from linkage.tolerance.asked import force_left
 from linkage.tolerance.criteria import Criterion, criteria
 from linkage.tolerance.followed import (
+    ASKED,
     GAP,
     LENGTH_DOWN,
     LENGTH_UP,
@@ -39,6 +41,8 @@ SPAN = 12.0
 """mm either way over which a dimension is moved; what holds over all of it is said to hold that far."""
 POINTS = 121
 """Gears tried each way, and again between the two that enclose a limit."""
+CLOSE = 2e-3
+"""mm within which the end is found where what is asked of the actuator ends a range."""
 NONE = (np.nan, np.nan)
 """Range of what is measured but not judged."""
 LIKELY = (1, 3)
@@ -79,8 +83,9 @@ class _Range:
 
 def rig_card(setting: Setting, spread: Spread) -> RigCard:
     """Every line that this gear has."""
-    judged = criteria(setting)
-    as_drawn = judge(setting, setting.plan.none()).values
+    none = setting.plan.none()
+    as_drawn = judge(setting, none).values | {ASKED: np.array([force_left(setting, none)])}
+    judged = (*criteria(setting), Criterion(ASKED, 0.0, np.inf, "gear.actuator.max_force"))
     kept = [c for c in judged if c.margin(as_drawn[c.result])[0] >= 0]
     lines = [
         *_lock(setting, spread, kept),
@@ -96,7 +101,7 @@ def rig_card(setting: Setting, spread: Spread) -> RigCard:
 
 def _range(setting: Setting, kept: Sequence[Criterion], way: Floats) -> _Range:
     """How far all results hold when the dimensions move along ``way`` (dimensions,), in mm of it."""
-    half = np.linspace(0.0, SPAN, POINTS)
+    half, asked = np.linspace(0.0, SPAN, POINTS), any(c.result == ASKED for c in kept)
     coarse = [_first_short(kept, found, half) for found in _sides(setting, way, (-half, half))]
     fine = [np.linspace(low, high, POINTS) for low, high, _ in coarse]
     again = [
@@ -105,8 +110,26 @@ def _range(setting: Setting, kept: Sequence[Criterion], way: Floats) -> _Range:
     names = [b[2] or a[2] for a, b in zip(coarse, again, strict=True)]
     ends = np.array([-again[0][0], again[1][0]])
     values = judge(setting, _along(setting, way, ends)).values
+    weak = [i for i in (0, 1) if asked and not _holds(setting, way, ends[i], values[SWING][i])]
+    for i in weak:
+        ends[i], names[i] = _strong(setting, way, ends[i]), ASKED
+    values = judge(setting, _along(setting, way, ends)).values if weak else values
     held = {k: (float(v[0]), float(v[1])) for k, v in values.items()}
     return _Range(float(ends[0]), float(ends[1]), (names[0], names[1]), held)
+
+
+def _holds(setting: Setting, way: Floats, place: float, swing: float | None = None) -> bool:
+    """Whether the actuator is strong enough with friction and air too."""
+    return force_left(setting, _along(setting, way, np.array([place])), swing) >= 0
+
+
+def _strong(setting: Setting, way: Floats, end: float) -> float:
+    """The last place on the way to an end at which it still is."""
+    good, bad = 0.0, end
+    while abs(bad - good) > CLOSE:
+        middle = (good + bad) / 2
+        good, bad = (middle, bad) if _holds(setting, way, middle) else (good, middle)
+    return good
 
 
 def _sides(setting: Setting, way: Floats, lines: tuple[Floats, Floats]) -> tuple[Outcome, Outcome]:
@@ -125,6 +148,7 @@ def _along(setting: Setting, way: Floats, line: Floats) -> Deviations:
 def _first_short(kept: Sequence[Criterion], found: Outcome, line: Floats) -> tuple[float, float, str]:
     """Last place on a line before something kept is short, the first place where it is, and what; the whole line and
     no name if nothing is."""
+    kept = [c for c in kept if c.result in found.values]
     margins = np.array([c.margin(found.values[c.result]) for c in kept])
     margins[:, np.array([bool(reason) for reason in found.failure])] = -np.inf
     bad = np.flatnonzero((margins < 0).any(axis=0))

@@ -20,6 +20,8 @@ LEAN, PUSH, FORCE_LEFT = (
     "greatest push, weight and springs, N",
     "actuator force left, N",
 )
+ASKED = "actuator force left with friction and air, N"
+"""Looked at one gear at a time, see `linkage.tolerance.asked`."""
 SHARE_MIN, SHARE_MAX = "least nose share, %", "greatest nose share, %"
 LENGTH_DOWN, LENGTH_UP = "actuator length down, mm", "actuator length up, mm"
 SWING, DRIVEN_UP, OFF_PLACE = (

@@ -13,7 +13,6 @@ import shapely
 
 from linkage.clearance import Clearance, Gap, apart, bay_gap, clearance, in_space, lateral_gap, own_gap
 from linkage.document.study import Study
-from linkage.document.variants import value_at, varied
 from linkage.gear import Gear, GearPart
 from linkage.obstacles import Obstacle, obstacles
 from linkage.plane.outlines import shapes_of
@@ -21,7 +20,7 @@ from linkage.state_gaps.worst import required_in
 from linkage.states import Case, cases
 from linkage.states.engine import moved
 from linkage.stroke import Stroke, gear_and_stroke
-from linkage.tolerance.assembly import assemble
+from linkage.tolerance.assembly import alone
 from linkage.tolerance.followed import SELF_GAP, SWING, Setting, gap_name, state_name
 from linkage.tolerance.model import Deviations
 from linkage.tolerance.results import judge
@@ -103,7 +102,7 @@ def _changed(s: Solved, case: Case) -> Iterator[tuple[GearPart, GearPart | Obsta
 def solved(base: Setting, by: Deviations, folder: Path) -> Solved:
     """One gear as made, as a study of its own: with the play of ``by``."""
     swing = float(judge(base, by).values[SWING][0])
-    single = varied(base.plan.study, numbers(assemble(base.plan, by).study) | {"gear.leg.swing_up": swing})
+    single = alone(base.plan, by, swing)
     return Solved(single, *gear_and_stroke(single), obstacles(single, folder))
 
 
@@ -119,17 +118,3 @@ def full_gaps(base: Setting, by: Deviations, folder: Path) -> dict[str, float]:
 
 def without_play(by: Deviations) -> Deviations:
     return replace(by, play=np.zeros_like(by.play))
-
-
-def numbers(made: Study) -> dict[str, Any]:
-    """Numbers of a family of one gear, by path."""
-    paths = ["gear.trunnion[0]", "gear.trunnion[1]", "gear.brace.upper_pin[0]", "gear.brace.upper_pin[1]"]
-    paths += ["gear.brace.lug.along", "gear.brace.lug.offset", "gear.brace.upper_link", "gear.brace.lower_link"]
-    paths += ["gear.brace.over_centre", "gear.leg.length", "gear.leg.axle_offset", "gear.actuator.root[0]"]
-    paths += ["gear.actuator.root[1]"]
-    entry = made.gear.actuator.pin
-    along = entry is not None and entry.along is not None
-    pins = ["gear.actuator.pin", *(f"gear.spring[{i}].pin" for i in range(len(made.gear.spring)))]
-    paths += [f"{p}.{end}" for p in pins for end in (("along", "offset") if along else ("radius", "angle"))]
-    paths += [f"gear.spring[{i}].root[{k}]" for i in range(len(made.gear.spring)) for k in (0, 1)]
-    return {path: float(np.ravel(value_at(made, path))[0]) for path in paths}

@@ -11,10 +11,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 from typer.testing import CliRunner
 
+from linkage.actuation.drive import drive
 from linkage.cli import app
 from linkage.document.reader import read
+from linkage.document.study import Study
 from linkage.drawing.axes import new_figure
 from linkage.drawing.tolerance_charts import gap_chart, offset_chart
 from linkage.lock import lock_travel
@@ -23,11 +26,12 @@ from linkage.report.tolerance.files import page, table_csv, tolerance_json
 from linkage.stroke import gear_and_stroke
 from linkage.tolerance import ToleranceStudy, rig_card, setting, spread, tolerance
 from linkage.tolerance.criteria import criteria
-from linkage.tolerance.followed import DEAD, OFFSET
+from linkage.tolerance.followed import ASKED, DEAD, OFFSET
 from linkage.tolerance.results import judge
 from tests.studies import MERROW, OSTREL, changed
 from tests.tolerance.bench import merrow, set_to
 
+LUG = "gear.brace.lug.along"
 NASTY = {
     "bay.item[0].name": "=HYPERLINK(1)",
     "bay.item[1].name": "<script>alert(1)</script> $x_1$",
@@ -38,6 +42,26 @@ NASTY = {
 @cache
 def study() -> ToleranceStudy:
     return tolerance(read(MERROW, NASTY), 300, 5)
+
+
+def test_a_range_ends_where_the_actuator_is_too_weak_with_friction() -> None:
+    """The lug nearer the trunnion: the actuator runs to its own end, so the leg swings further. With the weight alone the
+    range would go on to where the push with friction is too great."""
+    lug = next(x for x in study().card.lines if x.name == "trunnion to lug")
+    assert lug.ends[0] == ASKED and lug.drawn == 180.0
+    longest = gear_and_stroke(changed({}))[1].actuator_length[-1]
+
+    def made(along: float, swing: float) -> Study:
+        return changed({LUG: along, "gear.leg.swing_up": swing})
+
+    def left(along: float) -> float:
+        swing = brentq(lambda s: gear_and_stroke(made(along, s))[1].actuator_length[-1] - longest, 90.0, 97.0)
+        gear = made(along, float(swing))
+        room = drive(gear, *gear_and_stroke(gear)).room
+        assert room is not None
+        return float(np.nanmin(room))
+
+    assert 0.0 <= left(lug.low) < 1.0 and left(lug.low - 0.01) < 0.0
 
 
 def test_a_measure_at_the_end_of_its_range_is_just_good() -> None:

@@ -209,7 +209,8 @@ def card_table(study: ToleranceStudy) -> Table:
     notes: tuple[str, ...] = (
         "Allowed: the range in which every finding followed here holds, this measure alone off. Expected: 95 % of gears"
         " as built; for single pieces their tolerance.",
-        "What noseleg check judges besides (friction, air, ground loads, emergency extension) is not among them.",
+        "At both ends the actuator is strong enough with friction and air too. What noseleg check judges besides"
+        " (ground loads, emergency extension) is not among them.",
     )
     if study.card.left_out:
         notes += (f"Short as drawn already, so left out of the ranges: {', '.join(map(_title, study.card.left_out))}.",)
