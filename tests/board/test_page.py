@@ -167,6 +167,14 @@ def test_two_clicks_leave_no_pin_in_hand(page: Page) -> None:
     page.wait(lambda: page.path.read_bytes() == MERROW.read_bytes())
 
 
+def test_keys_are_heard_wherever_the_page_has_its_focus(page: Page) -> None:
+    page.browser.execute_script("document.activeElement.blur()")
+    page.press("\ue014", "w")
+    page.wait(lambda: page.path.read_bytes() != MERROW.read_bytes(), 10)
+    page.press("u", "w")
+    page.wait(lambda: page.path.read_bytes() == MERROW.read_bytes())
+
+
 def test_a_small_window_scrolls_over_a_board_that_has_room(page: Page) -> None:
     before = page.browser.get_window_size()
     seen = "return [board.canvas.width, board.canvas.height, getComputedStyle(document.body).overflow, innerWidth]"

@@ -137,6 +137,8 @@ def test_a_file_saved_by_somebody_else_is_not_overwritten(window: Window) -> Non
     assert "the same again" in window.desk.message
     window.keys("l")
     assert window.desk.draft.study.gear.actuator.cycle_time == 7
+    window.keys("b")
+    window.wait(lambda: window.root.title() == "noseleg board: study.1.toml")
 
 
 def test_where_the_gear_cannot_be_it_is_told_and_nothing_is_lost(window: Window) -> None:

@@ -53,6 +53,8 @@ class Board:
         """Whether the canvas can take another picture."""
         self.put: Callable[[], object] = canvas.blit
         """Hands over a picture that has been drawn."""
+        self.named: Callable[[str], object] = lambda name: None
+        """Told the name of the file that is edited, when it is another."""
         self.closing: Callable[[], object] = lambda: None
         """What to do when the user ends."""
         self._stale, self._scrubbing = True, False
@@ -64,7 +66,7 @@ class Board:
         self._beside = 0j
         """From there to the pin, mm: it follows the mouse without a jump."""
         self._background: Any = None
-        self._size = (0.0, 0.0)
+        self._size, self._name = (0.0, 0.0), ""
         self._read()
         figure.set_facecolor(theme.paper)
         self._build()
@@ -200,6 +202,9 @@ class Board:
         if self.desk.draft.origin is not self._origin:  # read again: other bay, limits, perhaps brace
             self._read()
             self._anew()
+        if self.desk.draft.path.name != self._name:
+            self._name = self.desk.draft.path.name
+            self.named(self._name)
         if self._stale and self.ready():
             if self.desk.grip is None and not (self.force.fits(self.desk) and self.knee.fits(self.desk)):
                 self.force.scale(self.desk)

@@ -80,6 +80,10 @@ document.addEventListener('DOMContentLoaded', function () {
   };
   window.addEventListener('mousemove', function (event) { if (event.buttons & 1) { beyond('motion_notify')(event); } });
   window.addEventListener('mouseup', beyond('button_release'));
+  // keys are for the board wherever the page has its focus
+  document.addEventListener('keydown', function (event) {
+    if (!figure.canvas_div.contains(event.target)) { figure.canvas_div.focus(); figure.key_event(event, 'key_press'); }
+  });
   const later = function () { clearTimeout(waiting); waiting = setTimeout(fit, 120); };
   const take = socket.onmessage;
   let image = null, words = null;

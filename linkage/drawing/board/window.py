@@ -55,6 +55,7 @@ def open_board(desk: Desk, bay: Bay, theme: Theme, size: tuple[int, int] = (1280
     for way in ("<Tab>", "<<NextWindow>>", "<<PrevWindow>>"):
         root.unbind_all(way)  # Tab chooses the next pin; there is nothing else to go to
     widget.focus_set()
+    board.named = lambda name: root.title(f"noseleg board: {name}")
     board.closing = root.destroy
     root.protocol("WM_DELETE_WINDOW", lambda: _asked_to_close(board))
     root.report_callback_exception = lambda kind, fault, trace: _told(board, fault)
