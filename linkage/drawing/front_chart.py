@@ -15,7 +15,7 @@ from linkage.drawing.palette import BLUE, GREEN, LIGHT, ORANGE, PURPLE, SKY, VER
 from linkage.drawing.scene import Scene, Window
 from linkage.drawing.text import plain, wrapped
 from linkage.gear import Gear
-from linkage.mechanism.model import Complexes
+from linkage.mechanism.model import Complexes, Floats
 from linkage.obstacles import Obstacle
 from linkage.search.found import Found
 from linkage.search.screened import FORCE, LOCK, MARGIN, MOMENT
@@ -84,14 +84,22 @@ def front_chart(found: Found, ax: Axes, theme: Theme = LIGHT) -> Axes:
     dress(ax, theme, x="greatest actuator force, N", y=name, title=sentence(found))
     rows = [m.judged.measures for m in found.members]
     own = found.present.measures
-    turn = {id(m): k for k, m in enumerate(sorted(rows, key=lambda m: m[FORCE]))}
-    for member, m in zip(found.members, rows, strict=True):
+    asides = _asides(np.array([[_part(m[k], [r[k] for r in rows]) for k in (FORCE, high)] for m in rows]))
+    for member, m, up in zip(found.members, rows, asides, strict=True):
         area = SMALL + (LARGE - SMALL) * _part(m[LOCK], [r[LOCK] for r in rows])
         shade = blend(BLUE, theme.paper, 0.15 + 0.6 * _part(m[MOMENT], [r[MOMENT] for r in rows]))
         ax.scatter([m[FORCE]], [m[high]], s=area, color=shade, edgecolor=theme.ink, linewidth=0.8, zorder=5)
         text = f"{member.name.removeprefix('found-')}: {m[LOCK]:.2f}"
-        aside = (4, ASIDE[turn[id(m)] % len(ASIDE)])
-        ax.annotate(text, (m[FORCE], m[high]), aside, textcoords="offset points", zorder=6, **lettering(theme))
+        leader = {"arrowstyle": "-", "color": theme.muted, "linewidth": 0.7, "shrinkA": 0.0, "shrinkB": 0.0}
+        ax.annotate(
+            text,
+            (m[FORCE], m[high]),
+            (4, up),
+            textcoords="offset points",
+            arrowprops=leader,
+            zorder=4,
+            **lettering(theme),
+        )
     if own:
         ax.plot([own[FORCE]], [own[high]], "D", color=theme.ink, mec=theme.paper, markersize=10, zorder=7)
         ax.annotate(
@@ -105,6 +113,18 @@ def front_chart(found: Found, ax: Axes, theme: Theme = LIGHT) -> Axes:
     ax.axhline(0.0, color=blend(VERMILION, theme.ink, 0.2), linewidth=1.0, zorder=3)
     ax.margins(0.12)
     return ax
+
+
+def _asides(places: Floats) -> list[int]:
+    """Points by which each name stands above or below its mark: away from the nearest other mark, in turn where that is
+    beside it; ``places`` (marks, 2) as parts of the axes."""
+    turn = places[:, 0].argsort(kind="stable").argsort(kind="stable")
+    out = []
+    for i, place in enumerate(places):
+        others = np.delete(places, i, axis=0) - place
+        rise = float(others[np.hypot(*others.T).argmin(), 1]) if len(others) else 0.0
+        out.append(ASIDE[turn[i] % len(ASIDE)] if abs(rise) < 0.01 else ASIDE[0 if rise < 0 else 1])
+    return out
 
 
 def _part(value: float, among: Sequence[float]) -> float:

@@ -24,7 +24,7 @@ from linkage.cli import app
 from linkage.crew import Workers, gather
 from linkage.document.reader import parse, read
 from linkage.document.wishes import read_with_wishes
-from linkage.drawing.front_chart import front_figure
+from linkage.drawing.front_chart import _asides, front_figure
 from linkage.errors import DocumentError
 from linkage.gear import build
 from linkage.report.found import RELAX, advice, found_csv, found_json, lines, write_found
@@ -216,6 +216,13 @@ def test_one_beaten_by_another_leaves_its_place_to_the_next(monkeypatch: pytest.
     else:
         assert {m.judged.measures["force"] for m in members} == {100.0, 300.0}
         assert search.later == {module.OUTDONE: 1, module.SPARE: 1}
+
+
+def test_a_name_stands_away_from_the_nearest_other_mark() -> None:
+    """Of two close together the upper one has its name above it, the lower one below; beside each other in turn."""
+    up = _asides(np.array([[0.30, 0.20], [0.31, 0.27], [0.80, 0.90], [0.83, 0.90]]))
+    assert up[0] < 0 < up[1] and up[2] * up[3] < 0
+    assert len(_asides(np.array([[0.5, 0.5]]))) == 1
 
 
 def test_ctrl_c_between_two_steps_keeps_what_was_found(monkeypatch: pytest.MonkeyPatch) -> None:
