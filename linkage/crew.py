@@ -179,7 +179,8 @@ class _Round(Generic[B, R]):
         self.lost[number] += 1
         called = f"batch {number + 1} of {len(self.batches)}"
         if not isinstance(self.executor, Workers):
-            raise LostBatchError(f"{called} was lost with its worker: {str(err) or type(err).__name__}") from err
+            gone = "given up by the executor; is the cluster's scheduler still there?"
+            raise LostBatchError(f"{called} was lost with its worker: {str(err) or gone}") from err
         if self.lost[number] >= TRIES:
             why = "" if self.executor.started else "; no worker could start (a script needs its `if __name__` guard)"
             raise LostBatchError(

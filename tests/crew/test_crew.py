@@ -10,7 +10,7 @@ import textwrap
 import threading
 import time
 from collections.abc import Callable
-from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures import CancelledError, Future, ProcessPoolExecutor, ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -129,6 +129,20 @@ def test_a_batch_lost_by_chance_is_done_again() -> None:
     with Blaming(guilty=None, innocent=4) as crew:
         found = gather(spread, jobs(9), crew)
     assert found.results == ALONE and found.redone == 1
+
+
+def test_a_batch_that_is_given_up_asks_for_the_scheduler() -> None:
+    class GivingUp(ThreadPoolExecutor):
+        losses = (CancelledError,)
+
+        def submit(self, fn, /, *args, **kwargs):  # type: ignore[no-untyped-def]
+            future: Future[float] = Future()
+            future.cancel()
+            future.set_running_or_notify_cancel()
+            return future
+
+    with GivingUp(1) as crew, pytest.raises(LostBatchError, match="is the cluster's scheduler still there"):
+        gather(spread, jobs(3), crew)
 
 
 @pytest.mark.parametrize("make", [lambda: None, lambda: Workers(2), lambda: ThreadPoolExecutor(2)])

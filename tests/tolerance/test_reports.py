@@ -45,8 +45,8 @@ def study() -> ToleranceStudy:
 
 
 def test_a_range_ends_where_the_actuator_is_too_weak_with_friction() -> None:
-    """The lug nearer the trunnion: the actuator runs to its own end, so the leg swings further. With the weight alone the
-    range would go on to where the push with friction is too great."""
+    """The lug nearer the trunnion: the actuator runs to its own end, so the leg swings further. With the weight alone
+    the range would go on to where the push with friction is too great."""
     lug = next(x for x in study().card.lines if x.name == "trunnion to lug")
     assert lug.ends[0] == ASKED and lug.drawn == 180.0
     longest = gear_and_stroke(changed({}))[1].actuator_length[-1]
