@@ -32,17 +32,11 @@ from linkage.tolerance.followed import (
     spring_force,
     spring_length,
 )
-from linkage.tolerance.model import Deviations
-from linkage.tolerance.results import Outcome, judge
+from linkage.tolerance.ranges import Range, range_of, way_of
+from linkage.tolerance.results import judge
 from linkage.tolerance.spread import Spread
 from linkage.tolerance.watching import names_of
 
-SPAN = 12.0
-"""mm either way over which a dimension is moved; what holds over all of it is said to hold that far."""
-POINTS = 121
-"""Gears tried each way, and again between the two that enclose a limit."""
-CLOSE = 2e-3
-"""mm within which the end is found where what is asked of the actuator ends a range."""
 NONE = (np.nan, np.nan)
 """Range of what is measured but not judged."""
 LIKELY = (1, 3)
@@ -72,20 +66,13 @@ class RigCard:
     left_out: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class _Range:
-    low: float
-    high: float
-    ends: tuple[str, str]
-    values: dict[str, tuple[float, float]]
-    """Results at both ends."""
-
-
 def rig_card(setting: Setting, spread: Spread) -> RigCard:
     """Every line that this gear has."""
-    none = setting.plan.none()
-    as_drawn = judge(setting, none).values | {ASKED: np.array([force_left(setting, none)])}
-    judged = (*criteria(setting), Criterion(ASKED, 0.0, np.inf, "gear.actuator.max_force"))
+    none, judged = setting.plan.none(), criteria(setting)
+    as_drawn, left = judge(setting, none).values, force_left(setting, none)
+    if left < np.inf:
+        as_drawn[ASKED] = np.array([left])
+        judged += (Criterion(ASKED, 0.0, np.inf, "gear.actuator.max_force"),)
     kept = [c for c in judged if c.margin(as_drawn[c.result])[0] >= 0]
     lines = [
         *_lock(setting, spread, kept),
@@ -99,78 +86,12 @@ def rig_card(setting: Setting, spread: Spread) -> RigCard:
     return RigCard(tuple(lines), tuple(c.result for c in judged if c not in kept))
 
 
-def _range(setting: Setting, kept: Sequence[Criterion], way: Floats) -> _Range:
-    """How far all results hold when the dimensions move along ``way`` (dimensions,), in mm of it."""
-    half, asked = np.linspace(0.0, SPAN, POINTS), any(c.result == ASKED for c in kept)
-    coarse = [_first_short(kept, found, half) for found in _sides(setting, way, (-half, half))]
-    fine = [np.linspace(low, high, POINTS) for low, high, _ in coarse]
-    again = [
-        _first_short(kept, found, f) for found, f in zip(_sides(setting, way, (-fine[0], fine[1])), fine, strict=True)
-    ]
-    names = [b[2] or a[2] for a, b in zip(coarse, again, strict=True)]
-    ends = np.array([-again[0][0], again[1][0]])
-    values = judge(setting, _along(setting, way, ends)).values
-    weak = [i for i in (0, 1) if asked and not _holds(setting, way, ends[i], values[SWING][i])]
-    for i in weak:
-        ends[i], names[i] = _strong(setting, way, ends[i]), ASKED
-    values = judge(setting, _along(setting, way, ends)).values if weak else values
-    held = {k: (float(v[0]), float(v[1])) for k, v in values.items()}
-    return _Range(float(ends[0]), float(ends[1]), (names[0], names[1]), held)
-
-
-def _holds(setting: Setting, way: Floats, place: float, swing: float | None = None) -> bool:
-    """Whether the actuator is strong enough with friction and air too."""
-    return force_left(setting, _along(setting, way, np.array([place])), swing) >= 0
-
-
-def _strong(setting: Setting, way: Floats, end: float) -> float:
-    """The last place on the way to an end at which it still is."""
-    good, bad = 0.0, end
-    while abs(bad - good) > CLOSE:
-        middle = (good + bad) / 2
-        good, bad = (middle, bad) if _holds(setting, way, middle) else (good, middle)
-    return good
-
-
-def _sides(setting: Setting, way: Floats, lines: tuple[Floats, Floats]) -> tuple[Outcome, Outcome]:
-    """Gears along two lines, judged together."""
-    found = judge(setting, _along(setting, way, np.concatenate(lines)))
-    cut = len(lines[0])
-    first = {k: v[:cut] for k, v in found.values.items()}, {k: v[cut:] for k, v in found.values.items()}
-    return Outcome(first[0], found.failure[:cut]), Outcome(first[1], found.failure[cut:])
-
-
-def _along(setting: Setting, way: Floats, line: Floats) -> Deviations:
-    sizes = line[:, None] * way[None, :]
-    return Deviations(sizes, np.zeros((len(line), len(setting.plan.pins)), complex))
-
-
-def _first_short(kept: Sequence[Criterion], found: Outcome, line: Floats) -> tuple[float, float, str]:
-    """Last place on a line before something kept is short, the first place where it is, and what; the whole line and
-    no name if nothing is."""
-    kept = [c for c in kept if c.result in found.values]
-    margins = np.array([c.margin(found.values[c.result]) for c in kept])
-    margins[:, np.array([bool(reason) for reason in found.failure])] = -np.inf
-    bad = np.flatnonzero((margins < 0).any(axis=0))
-    if not bad.size:
-        return float(line[-1]), float(line[-1]), ""
-    k = max(int(bad[0]), 1)
-    return float(line[k - 1]), float(line[k]), found.failure[k] or kept[int(margins[:, k].argmin())].result
-
-
-def _ways(setting: Setting, **moved: float) -> Floats:
-    way = np.zeros(len(setting.plan.dimensions))
-    for name, much in moved.items():
-        way[setting.plan.index(name)] = much
-    return way
-
-
 def _expected(spread: Spread, name: str) -> tuple[float, float]:
     s = spread.statistic(name)
     return s.percentiles[LIKELY[0]], s.percentiles[LIKELY[1]]
 
 
-def _held(span: _Range, results: tuple[float, float]) -> tuple[float, float, tuple[str, str]]:
+def _held(span: Range, results: tuple[float, float]) -> tuple[float, float, tuple[str, str]]:
     """What a measure may be, from its values at both ends of a range, and what gets short beyond; infinite where
     nothing was short over the whole span. The measure may fall where the dimension grows."""
     (low, under), (high, over) = sorted(zip(results, span.ends, strict=True), key=lambda end: end[0])
@@ -197,7 +118,7 @@ def _lock(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterat
     if plan.gear.locking is None:
         return
     stop = plan.stops[0]
-    span = _range(setting, kept, _ways(setting, **{stop: 1.0}))
+    span = range_of(setting, kept, way_of(setting, **{stop: 1.0}))
     low, high, ends = _own(setting, OFFSET, kept, _held(span, span.values[OFFSET]))
     drawn = spread.statistic(OFFSET).drawn
     how = (
@@ -241,13 +162,13 @@ def _distances(setting: Setting, kept: Sequence[Criterion]) -> Iterator[RigLine]
     if gear.lock_link is not None:
         sizes += [(pieces.LOCK_UPPER, gear.lock_link.upper_link), (pieces.LOCK_LOWER, gear.lock_link.lower_link)]
     for name, drawn in sizes:
-        yield _distance(setting, kept, f"{name}, between pins", drawn, _ways(setting, **{name: 1.0}), t.link_length)
+        yield _distance(setting, kept, f"{name}, between pins", drawn, way_of(setting, **{name: 1.0}), t.link_length)
     roots = [("trunnion", "upper pin")]
     roots += [("upper pin", "actuator root")] if plan.study.gear.actuator.root is not None else []
     for start, end in roots:
         line = place[end] - place[start]
         unit = line / abs(line)
-        way = _ways(setting, **{f"{end} FS": unit.real, f"{end} WL": unit.imag})
+        way = way_of(setting, **{f"{end} FS": unit.real, f"{end} WL": unit.imag})
         # both pins may be off, each in FS and WL: the corners of two squares, seen along the line
         limit = 2 * t.pin_position * (abs(unit.real) + abs(unit.imag))
         yield _distance(setting, kept, f"{start} to {end}", abs(line), way, limit)
@@ -255,24 +176,24 @@ def _distances(setting: Setting, kept: Sequence[Criterion]) -> Iterator[RigLine]
         at((plan.study.gear.brace.lug.along, plan.study.gear.brace.lug.offset)),
         place["axle"] - place["trunnion"],
     )
-    way = _ways(setting, **{"lug along": lug.real / abs(lug), "lug across": lug.imag / abs(lug)})
+    way = way_of(setting, **{"lug along": lug.real / abs(lug), "lug across": lug.imag / abs(lug)})
     yield _distance(setting, kept, "trunnion to lug", abs(lug), way, t.link_length)
     unit = axle / gear.down / abs(axle)
-    way = _ways(setting, **{"axle along": unit.real, "axle across": unit.imag})
+    way = way_of(setting, **{"axle along": unit.real, "axle across": unit.imag})
     yield _distance(setting, kept, "trunnion to axle, strut extended", abs(axle), way, t.axle)
 
 
 def _distance(
     setting: Setting, kept: Sequence[Criterion], name: str, drawn: float, way: Floats, limit: float
 ) -> RigLine:
-    span = _range(setting, kept, way)
+    span = range_of(setting, kept, way)
     low, high, ends = _held(span, (drawn + span.low, drawn + span.high))
     return RigLine(name, "mm", drawn, low, high, ends, (drawn - limit, drawn + limit), "between centres of pins")
 
 
 def _leg(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterator[RigLine]:
     name = pieces.LOWER if setting.plan.gear.brace.has_knee else pieces.BRACE
-    span = _range(setting, kept, _ways(setting, **{name: 1.0}))
+    span = range_of(setting, kept, way_of(setting, **{name: 1.0}))
     low, high, ends = _own(setting, TILT, kept, _held(span, span.values[TILT]))
     how = "inclinometer on the leg, aircraft level, locked; the range is that of the brace's own length"
     yield RigLine(
@@ -283,7 +204,7 @@ def _leg(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterato
 
 
 def _actuator(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> Iterator[RigLine]:
-    span = _range(setting, kept, _ways(setting, **{pieces.RIG: -setting.way or 1.0}))
+    span = range_of(setting, kept, way_of(setting, **{pieces.RIG: -setting.way or 1.0}))
     low, high, ends = _own(setting, TRAVEL, kept, _held(span, span.values[TRAVEL]))
     how = "what the actuator can still run towards down, gear locked; set by its own length"
     drawn = spread.statistic(TRAVEL).drawn
@@ -294,7 +215,7 @@ def _actuator(setting: Setting, spread: Spread, kept: Sequence[Criterion]) -> It
     up = spread.statistic(LENGTH_UP)
     low, high, ends = *NONE, ("", "")
     if setting.own_end:
-        span = _range(setting, kept, _ways(setting, **{pieces.STROKE: 1.0}))
+        span = range_of(setting, kept, way_of(setting, **{pieces.STROKE: 1.0}))
         low, high, ends = _held(span, span.values[LENGTH_UP])
     how = "between centres of its pins, gear up"
     yield RigLine("actuator length, gear up", "mm", up.drawn, low, high, ends, _expected(spread, LENGTH_UP), how)

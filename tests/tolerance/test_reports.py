@@ -64,6 +64,12 @@ def test_a_range_ends_where_the_actuator_is_too_weak_with_friction() -> None:
     assert 0.0 <= left(lug.low) < 1.0 and left(lug.low - 0.01) < 0.0
 
 
+def test_without_a_rating_nothing_is_asked_of_the_actuator() -> None:
+    base = setting(changed({"gear.actuator.max_force": None}), MERROW.parent)
+    card = rig_card(base, spread(base, 100, 1))
+    assert ASKED not in card.left_out and ASKED not in {end for line in card.lines for end in line.ends}
+
+
 def test_a_measure_at_the_end_of_its_range_is_just_good() -> None:
     base = merrow()
     found = {line.name: line for line in study().card.lines}
