@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import Any
 
@@ -34,7 +34,7 @@ def value_at(study: Study, field: str) -> Any:
     return here
 
 
-def _put(here: Any, way: list[str | int], value: Any, field: str) -> Any:
+def _put(here: Any, way: Sequence[str | int], value: Any, field: str) -> Any:
     if not way:
         return value
     step, *rest = way

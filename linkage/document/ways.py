@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any
 
 from pydantic import BaseModel
@@ -37,13 +38,14 @@ def put(table: dict[str, Any], field: str, value: Any) -> None:
         ) from err
 
 
-def steps(field: str) -> list[str | int]:
+@lru_cache(4096)
+def steps(field: str) -> tuple[str | int, ...]:
     """A dotted path such as ``bay.item[3].required`` as names and indices."""
     steps: list[str | int] = []
     for piece in field.split("."):
         name, *indices = piece.replace("]", "").split("[")
         steps += [name, *(i if (k := place(i)) is None else k for i in indices)]
-    return steps
+    return tuple(steps)
 
 
 def place(index: str) -> int | None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -96,11 +97,12 @@ class Pieces:
         return extent
 
 
-def pieces(line: str) -> list[str]:
+@lru_cache(4096)
+def pieces(line: str) -> tuple[str, ...]:
     """Words, digits and gaps of a line, in order; a line that is read from the right stays whole."""
     if not line.isascii() and any(unicodedata.bidirectional(c) in ("R", "AL", "AN") for c in line):
-        return [line]
-    return re.findall(r"[0-9]|\s+|[^0-9\s]+", line)
+        return (line,)
+    return tuple(re.findall(r"[0-9]|\s+|[^0-9\s]+", line))
 
 
 class Letters(Artist):

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import textwrap
 import unicodedata
+from functools import lru_cache
 
 _DIRECTION_CODES = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff")
 
@@ -34,6 +35,7 @@ def wrapped(text: str, width: int = 26, lines: int = 3) -> str:
     return "\n".join(textwrap.wrap(line, width, max_lines=lines, placeholder=" …")) or ""
 
 
+@lru_cache(4096)
 def _harmless(character: str) -> str:
     """Keep letters and signs, turn control codes and breaks to spaces, drop what no file format may hold."""
     category = unicodedata.category(character)
