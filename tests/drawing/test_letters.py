@@ -82,6 +82,6 @@ def test_harmful_text_is_one_line_of_letters() -> None:
 
 
 def test_words_stay_whole_and_digits_stand_alone() -> None:
-    assert pieces("tyre 12.5 mm") == ["tyre", " ", "1", "2", ".", "5", " ", "mm"]
+    assert pieces("tyre 12.5 mm") == ("tyre", " ", "1", "2", ".", "5", " ", "mm")
     assert "".join(pieces("a  b1c")) == "a  b1c"
-    assert pieces("גלגל 12") == ["גלגל 12"]
+    assert pieces("גלגל 12") == ("גלגל 12",)
