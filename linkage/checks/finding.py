@@ -28,6 +28,14 @@ class Finding:
         """The pass rule, written once."""
         return self.margin >= 0.0
 
+    @property
+    def result(self) -> str:
+        """What was found, as `number` has it; what falls short by less than that shows has more digits."""
+        decimals = _decimals(self.actual)
+        while not self.passed and abs(self.margin) < 10.0**-decimals and decimals < MOST_DECIMALS:
+            decimals += 1
+        return f"{self.actual:.{decimals}f}"
+
 
 def within(
     code: str, subject: str, value: float, limits: Limits, unit: str, at: str = "", state: str = ""
@@ -40,11 +48,17 @@ def within(
         yield Finding(code, subject, value, f"<= {most:g}", most - value, unit, at, state, limits.source)
 
 
+MOST_DECIMALS = 9
+
+
 def number(value: float) -> str:
     """A result to be read: three to four significant digits, never in powers of ten."""
+    return f"{value:.{_decimals(value)}f}"
+
+
+def _decimals(value: float) -> int:
     size = abs(value)
-    decimals = 0 if size >= 1000 else 1 if size >= 100 else 2 if size >= 1 else 3
-    return f"{value:.{decimals}f}"
+    return 0 if size >= 1000 else 1 if size >= 100 else 2 if size >= 1 else 3
 
 
 def signed(margin: float) -> str:

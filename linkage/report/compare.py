@@ -95,7 +95,7 @@ def lines(c: Comparison, most: int | None = None) -> Iterator[str]:
 
 def told(f: Finding) -> str:
     """A finding in one line."""
-    return f"{_name(f)}: {number(f.actual)} {f.unit}, required {f.required}"
+    return f"{_name(f)}: {f.result} {f.unit}, required {f.required}"
 
 
 def _line(title: str, m: Moved, what: str = "") -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from linkage.checks import Finding
-from linkage.checks.finding import number, signed
+from linkage.checks.finding import signed
 from linkage.report.columns import columns
 from linkage.solution import Solution
 
@@ -29,7 +29,7 @@ def _row(f: Finding) -> tuple[str, ...]:
     return (
         "good" if f.passed else "SHORT",
         f.subject,
-        f"{number(f.actual)} {f.unit}",
+        f"{f.result} {f.unit}",
         f.required,
         signed(f.margin),
         f.at,

@@ -108,6 +108,6 @@ def alone(modules: str) -> float:
 
 
 def machine() -> str:
-    """Processors, and whether others work on them now: a load above 1 means that they do."""
+    """Processors, and whether others work on them now. What is measured is a load of 1 itself, and a moment of 2."""
     load = os.getloadavg()[0]
-    return f"{os.cpu_count()} cores, " + (f"machine shared (load {load:.1f})" if load > 1 else "machine quiet")
+    return f"{os.cpu_count()} cores, " + (f"machine shared (load {load:.1f})" if load > 2 else "machine quiet")

@@ -11,7 +11,7 @@ HEAD = """# Performance
 
 Written by `python -m tests.benchmarks.table > docs/performance.md`: every figure is measured as the page is written.
 Times are processor time with the demo study (studies/merrow_m2r), the least of several runs, unless they say "by the
-clock". A shared machine (load above 1) makes times by the clock longer by whatever others do, and processor time by a
+clock". A shared machine (load above 2) makes times by the clock longer by whatever others do, and processor time by a
 part of it. What tests hold are ratios within one run: `pytest -m benchmark -s tests/benchmarks`.
 
 Growth: time ~ size^exponent, a straight line through the logarithms of three sizes; below 1 where a fixed part counts.

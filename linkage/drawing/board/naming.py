@@ -6,7 +6,6 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 
 from linkage.checks import Finding
-from linkage.checks.finding import number
 
 GAPS = ("gap", "self-gap")
 OTHER_STATE = "gap-state"
@@ -35,12 +34,12 @@ def required(f: Finding) -> str:
 
 def result(f: Finding) -> str:
     """What is and what is wanted."""
-    return f"{number(f.actual)} {required(f)} {f.unit}".rstrip()
+    return f"{f.result} {required(f)} {f.unit}".rstrip()
 
 
 def told(f: Finding, name: str) -> str:
     """The same in words."""
-    return f"{name} {number(f.actual)} {f.unit}, required {required(f)}".replace("  ", " ").replace(" ,", ",")
+    return f"{name} {f.result} {f.unit}, required {required(f)}".replace("  ", " ").replace(" ,", ",")
 
 
 def of_state(f: Finding, state: str) -> bool:

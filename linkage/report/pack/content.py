@@ -51,7 +51,7 @@ def content(
         "version": __version__,
         "short": sum(not f.passed for f in found),
         "findings": len(found),
-        "worst": said(f"{found[0].subject}: {found[0].actual:.4g} {found[0].unit}, required {signs(found[0].required)}")
+        "worst": said(f"{found[0].subject}: {found[0].result} {found[0].unit}, required {signs(found[0].required)}")
         if found
         else "",
         "cautions": list(CAUTIONS),
