@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from matplotlib.artist import Artist
     from matplotlib.figure import Figure
 
-TICK, BUSY_TICK = 30, 2
+TICK, BUSY_TICK = 30, 1
 """ms between two looks at the clock, at rest and while something moves. A picture is drawn at such a look and not at
 each event, so that a mouse faster than the pictures is not followed through every place it was at."""
 
@@ -193,8 +193,10 @@ class Board:
             if self._scrubbing:
                 self._scrub(*wish)
             else:
+                shown, trouble = self.desk.shown, self.desk.trouble
                 self.desk.pull(self._place(*wish), now)  # the next place is judged while this picture is drawn
-                self._stale = self._stale or not self.desk.looking
+                told = trouble or self.desk.trouble
+                self._stale = self._stale or self.desk.shown is not shown or bool(told)
         if self.desk.ended:
             self.timer.stop()
             self.closing()
