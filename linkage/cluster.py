@@ -51,7 +51,6 @@ class Cluster(Executor):
         self.client, self.cautions = client, cautions
         self.losses: tuple[type[Exception], ...] = (CancelledError,)
         self.deaths: tuple[type[Exception], ...] = (KilledWorker,)
-        self._inner = client.get_executor(retries=RETRIES, pure=False)
         self._window, self._asked, self._manned = AHEAD, time.monotonic() - 2 * ASKING, time.monotonic()
 
     @property
@@ -72,13 +71,28 @@ class Cluster(Executor):
     def submit(self, fn: Any, /, *args: Any, **kwargs: Any) -> Future[Any]:
         """Give work to any worker."""
         with _answering(self.client):
-            future: Future[Any] = self._inner.submit(fn, *args, **kwargs)
+            asked = self.client.submit(fn, *args, retries=RETRIES, pure=False, **kwargs)
+        future: Future[Any] = Future()
+        future.add_done_callback(lambda taken: asked.cancel() if taken.cancelled() else None)
+        asked.add_done_callback(lambda done: hand_on(done, future))
         return future
 
     def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
         """Leave the cluster, which goes on."""
-        self._inner.shutdown(wait=wait)
         self.client.close(timeout=2)
+
+
+def hand_on(asked: Any, future: Future[Any]) -> None:
+    """What came of work, to the one who waits for it. Dask's own executor takes a result for an error where its worker
+    dies just as it is fetched; here it is waited for until it has been worked out again."""
+    if not future.set_running_or_notify_cancel():
+        return
+    try:
+        result = asked.result()
+    except Exception as err:
+        future.set_exception(err)
+    else:
+        future.set_result(result)
 
 
 def connect(address: str) -> Cluster:

@@ -9,6 +9,7 @@ import socket
 import sys
 import time
 from collections.abc import Iterator
+from concurrent.futures import CancelledError, Future, wait
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -60,6 +61,42 @@ def test_a_worker_killed_half_way_loses_nothing(crew: Cluster) -> None:
 
     assert gather(spread, jobs(9, pause=0.1), crew, tell).results == ALONE
     assert killed
+
+
+class Asked:
+    """A future of Dask: ``found`` is its result, or what it raises."""
+
+    status = "pending"
+
+    def __init__(self, found: Any) -> None:
+        self.found = found
+
+    def result(self) -> Any:
+        if isinstance(self.found, Exception):
+            raise self.found
+        return self.found
+
+
+def test_a_result_is_handed_on_though_its_worker_has_just_died() -> None:
+    """It is worked out again then, and pending once more: Dask's own executor raised a TypeError now and then."""
+    future: Future[float] = Future()
+    cluster.hand_on(Asked(3.5), future)
+    assert future.result(0) == 3.5
+
+
+@pytest.mark.parametrize("kind", [ValueError, CancelledError])
+def test_what_is_raised_is_handed_on(kind: type[Exception]) -> None:
+    future: Future[float] = Future()
+    cluster.hand_on(Asked(kind("why")), future)
+    with pytest.raises(kind, match="why"):
+        future.result(0)
+
+
+def test_nothing_is_handed_to_one_who_does_not_wait() -> None:
+    future: Future[float] = Future()
+    future.cancel()
+    cluster.hand_on(Asked(3.5), future)
+    assert future.cancelled() and wait([future], 0).done
 
 
 def test_an_exception_comes_through_with_its_batch(crew: Cluster) -> None:
