@@ -74,7 +74,7 @@ class Cluster(Executor):
             asked = self.client.submit(fn, *args, retries=RETRIES, pure=False, **kwargs)
         future: Future[Any] = Future()
         future.add_done_callback(lambda taken: asked.cancel() if taken.cancelled() else None)
-        asked.add_done_callback(lambda done: hand_on(done, future))
+        self.client.loop.add_callback(hand_on, asked, future)
         return future
 
     def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
@@ -82,14 +82,19 @@ class Cluster(Executor):
         self.client.close(timeout=2)
 
 
-def hand_on(asked: Any, future: Future[Any]) -> None:
-    """What came of work, to the one who waits for it. Dask's own executor takes a result for an error where its worker
-    dies just as it is fetched; here it is waited for until it has been worked out again."""
+async def hand_on(asked: Any, future: Future[Any]) -> None:
+    """What comes of work, to the one who waits for it. Dask's own executor asks for the state of the work afterwards,
+    and takes a result for an error where its worker has died just as it was fetched.
+
+    Fetched at once, in the client's own loop, as there: the longer it waits, the more is lost with a worker.
+    """
+    try:
+        result, err = await asked._result(), None
+    except Exception as raised:
+        result, err = None, raised
     if not future.set_running_or_notify_cancel():
         return
-    try:
-        result = asked.result()
-    except Exception as err:
+    if err is not None:
         future.set_exception(err)
     else:
         future.set_result(result)

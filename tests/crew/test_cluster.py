@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import gc
 import os
 import signal
@@ -71,7 +72,7 @@ class Asked:
     def __init__(self, found: Any) -> None:
         self.found = found
 
-    def result(self) -> Any:
+    async def _result(self) -> Any:
         if isinstance(self.found, Exception):
             raise self.found
         return self.found
@@ -80,14 +81,14 @@ class Asked:
 def test_a_result_is_handed_on_though_its_worker_has_just_died() -> None:
     """It is worked out again then, and pending once more: Dask's own executor raised a TypeError now and then."""
     future: Future[float] = Future()
-    cluster.hand_on(Asked(3.5), future)
+    asyncio.run(cluster.hand_on(Asked(3.5), future))
     assert future.result(0) == 3.5
 
 
 @pytest.mark.parametrize("kind", [ValueError, CancelledError])
 def test_what_is_raised_is_handed_on(kind: type[Exception]) -> None:
     future: Future[float] = Future()
-    cluster.hand_on(Asked(kind("why")), future)
+    asyncio.run(cluster.hand_on(Asked(kind("why")), future))
     with pytest.raises(kind, match="why"):
         future.result(0)
 
@@ -95,7 +96,7 @@ def test_what_is_raised_is_handed_on(kind: type[Exception]) -> None:
 def test_nothing_is_handed_to_one_who_does_not_wait() -> None:
     future: Future[float] = Future()
     future.cancel()
-    cluster.hand_on(Asked(3.5), future)
+    asyncio.run(cluster.hand_on(Asked(3.5), future))
     assert future.cancelled() and wait([future], 0).done
 
 
