@@ -4,22 +4,11 @@ from linkage.actuation.gravity import (
     Actuation,
     Push,
     actuation,
-    driving,
     moment_shift,
-    past_lock,
     push_by_work,
     useful,
+    useful_at,
     weights,
 )
 
-__all__ = [
-    "Actuation",
-    "Push",
-    "actuation",
-    "driving",
-    "moment_shift",
-    "past_lock",
-    "push_by_work",
-    "useful",
-    "weights",
-]
+__all__ = ["Actuation", "Push", "actuation", "moment_shift", "push_by_work", "useful", "useful_at", "weights"]

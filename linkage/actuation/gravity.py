@@ -14,6 +14,8 @@ from linkage.mechanism.statics import Load, balance, effort_by_work
 from linkage.stroke import Stroke
 from linkage.units import STANDARD_GRAVITY
 
+Flags = NDArray[np.bool_]
+
 
 @dataclass(frozen=True)
 class Push:
@@ -54,27 +56,31 @@ def weights(gear: Gear, load_factor: float) -> list[Load]:
     return [Load(m.at.body, m.at.at, -1j * load_factor * STANDARD_GRAVITY * m.kg) for m in gear.masses]
 
 
-def driving(stroke: Stroke) -> Floats:
+def driving(stroke: Stroke) -> Flags:
     """True at the poses where the actuator can move the gear: not at a dead point, and not while it is driven back.
 
     An actuator on the leg is driven back from the lock to dead centre, where something else must break the knee.
     """
-    rate = stroke.actuator_rate * np.sign(stroke.actuator_rate[-1])
-    return np.asarray(rate > NEAR_DEAD * np.max(np.abs(rate)))
+    return _driving(stroke.actuator_rate)
 
 
-def useful(stroke: Stroke) -> NDArray[np.bool_]:
-    """Where the actuator drives the gear. One that is driven back from the lock to dead centre counts from where it is
-    past its locked length: until then something else breaks the knee, and friction may hold it against the actuator."""
-    drives = np.asarray(driving(stroke), dtype=bool)
-    return drives if drives.all() else np.asarray(drives & past_lock(stroke.actuator_length))
+def useful(stroke: Stroke) -> Flags:
+    """Where the actuator drives the gear, see `useful_at`."""
+    return useful_at(stroke.actuator_rate, stroke.actuator_length)
 
 
-def past_lock(length: Floats) -> NDArray[np.bool_]:
-    """Where an actuator of such lengths over the stroke, (..., poses) in mm, is past its length in the lock, on its way
-    up."""
-    gone = length - length[..., :1]
-    return np.asarray(gone * np.sign(gone[..., -1:]) > 0)
+def useful_at(rate: Floats, length: Floats) -> Flags:
+    """Where actuators of such rates, mm/rad, and lengths, mm, over the stroke drive their gears: (..., poses). One that
+    is driven back from the lock to dead centre counts from where it is past its locked length: until then something
+    else breaks the knee, and friction may hold it against the actuator."""
+    drives, gone = _driving(rate), length - length[..., :1]
+    past_lock = gone * np.sign(gone[..., -1:]) > 0
+    return np.asarray(drives & (drives.all(axis=-1, keepdims=True) | past_lock))
+
+
+def _driving(rate: Floats) -> Flags:
+    towards = rate * np.sign(rate[..., -1:])
+    return np.asarray(towards > NEAR_DEAD * np.max(np.abs(rate), axis=-1, keepdims=True))
 
 
 def actuation(study: Study, gear: Gear, stroke: Stroke) -> Actuation:

@@ -7,10 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from linkage.actuation import past_lock, weights
+from linkage.actuation import useful_at, weights
 from linkage.actuation.air import drag
 from linkage.actuation.conditions import Condition, conditions
-from linkage.actuation.gravity import NEAR_DEAD
 from linkage.actuation.sources import air_load, along, power, span, tie_load
 from linkage.actuation.springs import spring_law, state_factor, tie_pull
 from linkage.document.study import Study
@@ -22,13 +21,10 @@ from linkage.mechanism.statics import Load, travel_rate
 
 def pushes(study: Study, gear: Gear, motion: Motion) -> tuple[Floats, Floats]:
     """Greatest size of the push against gravity at the greatest load factor judged, and in all states in which the gear
-    moves, N: (designs,) each, over the poses at which the actuator drives the gear (`linkage.actuation.useful`)."""
+    moves, N: (designs,) each, over the poses at which the actuator drives the gear (`linkage.actuation.useful_at`)."""
     rate = gear.drive_sense * travel_rate(motion, gear.mechanism, gear.effort_at)
-    towards = rate * np.sign(rate[:, -1:])
-    drives = towards > NEAR_DEAD * np.max(np.abs(rate), axis=1, keepdims=True)
     length = span(motion, gear.pins["actuator root"], gear.pins["actuator pin"])
-    drives &= drives.all(axis=1, keepdims=True) | past_lock(length)
-    lever = np.where(drives, rate, np.nan)
+    lever = np.where(useful_at(rate, length), rate, np.nan)
     weight = _work(gear, motion, weights(gear, 1.0))
     with np.errstate(invalid="ignore"):
         gravity = np.nanmax(np.abs(weight / lever), axis=1) * study.limits.load_factor.max

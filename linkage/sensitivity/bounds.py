@@ -16,6 +16,9 @@ AS_DRAWN = {
     "nose_share_max": ("nose-share", "greatest nose share"),
     "tip_back_deg": ("tip-back", "least tip-back angle"),
     "steer_axis_tilt_deg": ("steer-axis", "steer-axis tilt (top aft +)"),
+    "actuator_dead_length_mm": ("dead-length", "length left for actuator ends"),
+    "actuator_push_peak_1g_n": ("actuator-force", "actuator push against gravity"),
+    "actuator_push_peak_2g_n": ("actuator-force", "actuator push against gravity"),
 }
 """Result -> code and subject of the finding on it."""
 CG = {
@@ -62,10 +65,6 @@ def _push(factor: int, f: Finding, r: Results) -> Bound:
 def _about(name: str, f: Finding, r: Results) -> bool:
     if name in CG:
         return f.code == "cg" and (f.subject, f.at) == CG[name]
-    if name == "actuator_dead_length_mm":
-        return f.code == "dead-length" and f.subject == "length left for actuator ends"
-    if name.startswith(PUSH):
-        return f.code == "actuator-force" and f.subject == "actuator push against gravity"
     if name.startswith("gap to "):
         item = name.removeprefix("gap to ")
         return f.code == "gap" and f.subject in {f"{g.part} to {g.item}" for g in r.clearance.bay if g.item == item}

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import difflib
 import math
-from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -189,16 +188,14 @@ def _slopes(numbers: Sequence[Dual]) -> Floats:
     return np.array([np.real(n.slope) for n in numbers], dtype=np.float64)
 
 
-def _room(
-    number: Dual, size: Floats, rivals: Sequence[Rival], limits: tuple[Bound, ...]
-) -> tuple[Floats, dict[int, str]]:
+def _room(number: Dual, size: Floats, rivals: Sequence[Rival], limits: tuple[Bound, ...]) -> tuple[Floats, list[str]]:
     """How far each dimension may go, inside units, until the result or the first of its rivals is at the nearest bound,
     each on its own straight line; and which rival that is, where it is one. ``size``: of the result's own slopes."""
     if not limits:
-        return np.full(len(size), math.inf), defaultdict(str)
+        return np.full(len(size), math.inf), [""] * len(size)
     margin = limits[0].margin
     if margin < 0.0:
-        return np.where(size > 0.0, 0.0, math.inf), defaultdict(str)
+        return np.where(size > 0.0, 0.0, math.inf), [""] * len(size)
     slopes = np.abs(_slopes([x.number for x in rivals]).reshape(len(rivals), len(size)))
     apart = [abs(float(value_of(x.number)) - float(value_of(number))) for x in rivals]
     ways = np.vstack([size, np.where(slopes > NOUGHT * slopes.max(axis=1, initial=0.0)[:, None], slopes, 0.0)])
@@ -206,6 +203,5 @@ def _room(
     with np.errstate(divide="ignore", invalid="ignore"):
         rooms = np.where(ways > 0.0, margins / ways, math.inf)
     rooms[1:][rooms[1:] > rooms[0] * (1.0 - ROUNDING)] = math.inf
-    first = rooms.argmin(axis=0)
-    names = {i: rivals[k - 1].which for i, k in enumerate(first.tolist()) if k}
-    return rooms.min(axis=0), defaultdict(str, names)
+    names = ["", *(x.which for x in rivals)]
+    return rooms.min(axis=0), [names[k] for k in rooms.argmin(axis=0)]

@@ -43,7 +43,11 @@ class Blueprint:
 
     def none(self, count: int = 1) -> Deviations:
         """No deviation at all."""
-        return Deviations(np.zeros((count, len(self.dimensions))), np.zeros((count, len(self.pins)), complex))
+        return self.tight(np.zeros((count, len(self.dimensions))))
+
+    def tight(self, sizes: Floats) -> Deviations:
+        """Gears of these sizes (n, dimensions), pins without play."""
+        return Deviations(sizes, np.zeros((len(sizes), len(self.pins)), complex))
 
 
 @dataclass(frozen=True)

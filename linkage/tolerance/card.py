@@ -69,7 +69,8 @@ class RigCard:
 def rig_card(setting: Setting, spread: Spread) -> RigCard:
     """Every line that this gear has."""
     none, judged = setting.plan.none(), criteria(setting)
-    as_drawn, left = judge(setting, none).values, force_left(setting, none)
+    as_drawn = judge(setting, none).values
+    left = force_left(setting, none, as_drawn[SWING][0])
     if left < np.inf:
         as_drawn[ASKED] = np.array([left])
         judged += (Criterion(ASKED, 0.0, np.inf, "gear.actuator.max_force"),)

@@ -142,7 +142,7 @@ def strays(plan: Blueprint, parts: Sequence[int], poses: Floats, built: Built) -
 
     def solved(sizes: Floats) -> list[Floats]:
         """Of each part (its corners x poses, n)."""
-        gear, up = built(Deviations(sizes, np.zeros((len(sizes), len(plan.pins)), complex)))
+        gear, up = built(plan.tight(sizes))
         far = how_far(gear, up, poses, [c for own in corners for c in own], plan.study.tolerances.pin_clearance_worn)
         cuts = np.cumsum([len(own) for own in corners])[:-1]
         return [np.moveaxis(f, 1, 2).reshape(-1, len(sizes)) for f in np.split(far, cuts)]
@@ -151,7 +151,7 @@ def strays(plan: Blueprint, parts: Sequence[int], poses: Floats, built: Built) -
     table = solved(np.concatenate([np.zeros((1, len(limits))), ends, -ends]))
     bounds = np.where(moves, limits, np.inf)
     found = [
-        _curves(Stray(part, tuple(own), poses, *_none(bounds)), far, ends)
+        _curves(part, own, poses, bounds, far, ends)
         for part, own, far in zip(parts, corners, table, strict=True)
         if own
     ]
@@ -161,30 +161,21 @@ def strays(plan: Blueprint, parts: Sequence[int], poses: Floats, built: Built) -
     return tuple(_with_reserve(s, tried, full[s.part]) for s in found)
 
 
-def _none(bounds: Floats) -> tuple[Floats, Floats, Floats, float, Floats]:
-    return np.zeros(0), np.zeros((0, len(bounds))), np.zeros(0), 0.0, bounds
-
-
-def _curves(blank: Stray, far: Floats, ends: Floats) -> Stray:
+def _curves(part: int, own: Sequence[Corner], poses: Floats, bounds: Floats, far: Floats, ends: Floats) -> Stray:
     """Curves through ``far`` (corners x poses, 1 + twice as many as ``ends`` (k, dimensions)): as drawn, then with each
-    dimension at its upper and its lower end. Kept are those that may be the greatest within the tolerances."""
+    dimension at its upper and its lower end. Kept are those that may be the greatest within the tolerances; without
+    reserve yet."""
     k = len(ends)
     drawn, up, down = far[:, 0], far[:, 1 : 1 + k], far[:, 1 + k :]
     straight, bent = np.nan_to_num(0.5 * (up - down)), np.nan_to_num(0.5 * (up + down) - drawn[:, None])
     slopes = straight @ (ends / np.square(ends).sum(axis=1)[:, None])
     much = np.sum(straight**4, axis=1)
     bends = np.sum(bent * straight**2, axis=1) / np.where(much > 0, much, np.inf)
-    limits = np.where(np.isfinite(blank.limits), blank.limits, 0.0)
-    keep = _greatest(drawn, slopes, limits, _peaks(drawn.reshape(-1, len(blank.poses))))
-    corners, poses = np.divmod(keep, len(blank.poses))
-    return replace(
-        blank,
-        corners=tuple(blank.corners[i] for i in corners),
-        poses=blank.poses[poses],
-        drawn=drawn[keep],
-        slopes=slopes[keep],
-        bends=bends[keep],
-    )
+    limits = np.where(np.isfinite(bounds), bounds, 0.0)
+    keep = _greatest(drawn, slopes, limits, _peaks(drawn.reshape(-1, len(poses))))
+    corners, at = np.divmod(keep, len(poses))
+    kept = tuple(own[i] for i in corners)
+    return Stray(part, kept, poses[at], drawn[keep], slopes[keep], bends[keep], 0.0, bounds)
 
 
 def _peaks(drawn: Floats) -> Flags:

@@ -73,17 +73,15 @@ def _sides(setting: Setting, way: Floats, lines: tuple[Floats, Floats]) -> tuple
 
 
 def _along(setting: Setting, way: Floats, line: Floats) -> Deviations:
-    sizes = line[:, None] * way[None, :]
-    return Deviations(sizes, np.zeros((len(line), len(setting.plan.pins)), complex))
+    return setting.plan.tight(line[:, None] * way[None, :])
 
 
 def _first_short(kept: Sequence[Criterion], found: Outcome, line: Floats) -> tuple[float, float, str]:
     """Last place on a line before something kept is short, the first place where it is, and what; the whole line and
     no name if nothing is."""
     kept = [c for c in kept if c.result in found.values]
-    margins = np.array([c.margin(found.values[c.result]) for c in kept])
-    margins[:, np.array([bool(reason) for reason in found.failure])] = -np.inf
-    bad = np.flatnonzero((margins < 0).any(axis=0))
+    margins = np.array([c.margin(found.values[c.result]) for c in kept]).reshape(len(kept), len(line))
+    bad = np.flatnonzero(np.array([bool(reason) for reason in found.failure]) | (margins < 0).any(axis=0))
     if not bad.size:
         return float(line[-1]), float(line[-1]), ""
     k = max(int(bad[0]), 1)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -65,7 +65,7 @@ class Outcome:
 def value_of(setting: Setting, by: Deviations, name: str) -> Floats:
     """One result alone, for searches; the same numbers as `judge` has."""
     if name != OFFSET and not is_gap(name):
-        return judge(setting, by).values[name]
+        return judge(replace(setting, watches=()), by).values[name]
     made = assemble(setting.plan, by)
     if name == OFFSET and made.offset is not None:
         return made.offset
@@ -113,7 +113,7 @@ def _rigged(setting: Setting, by: Deviations) -> Floats:
     """Length to which the actuator is set in the lock: as drawn, or on the aircraft, its pins still without play."""
     if not setting.plan.study.tolerances.rigged:
         return np.full(by.count, setting.length_down)
-    unworn = assemble(setting.plan, Deviations(by.sizes, np.zeros_like(by.play))).gear
+    unworn = assemble(setting.plan, setting.plan.tight(by.sizes)).gear
     return _length(setting, unworn, np.zeros((1, 1)))
 
 
@@ -202,7 +202,7 @@ def _families(
     if any(not w.pair.no_play for w in watches):
         found[False] = Family(made.gear, driven_up(setting, made, by) if up is None else up)
     if any(w.pair.no_play for w in watches):
-        tight = Deviations(by.sizes, np.zeros_like(by.play))
+        tight = setting.plan.tight(by.sizes)
         again = assemble(setting.plan, tight)
         found[True] = Family(again.gear, driven_up(setting, again, tight))
     return found

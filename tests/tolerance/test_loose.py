@@ -9,7 +9,7 @@ from linkage.stroke import gear_and_stroke
 from linkage.tolerance import setting
 from linkage.tolerance.assembly import assemble
 from linkage.tolerance.loose import MUCH, corners_of, how_far
-from linkage.tolerance.model import Deviations, drawn
+from linkage.tolerance.model import drawn
 from linkage.tolerance.results import driven_up
 from tests.topologies import STARTER, VARIANTS, study
 
@@ -36,7 +36,7 @@ def test_no_part_strays_further_than_is_taken(name: str) -> None:
     sizes = drawn(plan.dimensions, len(plan.pins), plan.study.tolerances, 24, 3).sizes
     sizes[8:16] = np.sign(sizes[8:16]) * limits
     sizes[16:] *= 3.0
-    by = Deviations(sizes, np.zeros((len(sizes), len(plan.pins)), complex))
+    by = plan.tight(sizes)
     made = assemble(plan, by)
     up = driven_up(base, made, by)
     assert base.strays and np.isfinite(up).all()

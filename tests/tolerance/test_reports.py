@@ -8,6 +8,7 @@ import json
 import math
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -62,6 +63,19 @@ def test_a_range_ends_where_the_actuator_is_too_weak_with_friction() -> None:
         return float(np.nanmin(room))
 
     assert 0.0 <= left(lug.low) < 1.0 and left(lug.low - 0.01) < 0.0
+
+
+def test_a_card_where_all_that_is_judged_is_short_as_drawn() -> None:
+    """No range can keep it; each measure keeps its own limits."""
+    limits = {"over_centre": (30, 40), "nose_share": (0.16, 0.161), "steer_axis_tilt": (20, 25)}
+    limits["transmission_angle"] = (89, 90)
+    changes: dict[str, Any] = {f"limits.{k}": {"min": a, "max": b, "source": "test"} for k, (a, b) in limits.items()}
+    changes |= {f"limits.{k}": {"min": 30, "source": "test"} for k in ("lock_travel", "lock_reserve")}
+    changes |= {"gear.self_gap": 500, "gear.actuator.max_force": 100, "state": [], "bay.item": []}
+    base = setting(changed(changes), MERROW.parent)
+    card = rig_card(base, spread(base, 100, 1))
+    assert set(card.left_out) == {c.result for c in criteria(base)} | {ASKED}
+    assert (card.lines[0].low, card.lines[0].high) == (30.0, 40.0)
 
 
 def test_without_a_rating_nothing_is_asked_of_the_actuator() -> None:

@@ -30,7 +30,7 @@ from linkage.tolerance.followed import (
     TRAVEL,
     is_gap,
 )
-from linkage.tolerance.model import Deviations, drawn
+from linkage.tolerance.model import drawn
 from linkage.tolerance.results import NO_LOCK, judge
 from linkage.tolerance.search import slopes
 from tests.studies import MERROW, OSTREL, changed, solution
@@ -216,7 +216,7 @@ def test_rigged_on_the_aircraft() -> None:
     base = merrow()
     rigged = setting(changed({"tolerances.rigged": True}), MERROW.parent)
     by = drawn(base.plan.dimensions, len(base.plan.pins), base.plan.study.tolerances, 200, 3)
-    sizes_only = Deviations(by.sizes, np.zeros_like(by.play))
+    sizes_only = base.plan.tight(by.sizes)
     assert judge(rigged, sizes_only).values[TRAVEL] == pytest.approx(2.0, abs=1e-9)
     assert judge(base, sizes_only).values[TRAVEL].std() > 0.3
     assert 0.05 < judge(rigged, by).values[TRAVEL].std() < judge(base, by).values[TRAVEL].std()

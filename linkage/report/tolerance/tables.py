@@ -245,7 +245,7 @@ def _inward(value: float, drawn: float, way: float) -> str:
     """An end of a range, as printed within it; one that is the drawn value as that is printed."""
     text = shown(value)
     decimals = len(text.partition(".")[2])
-    if math.isinf(value) or not text.replace(".", "").lstrip("-").isdigit() or math.isclose(value, drawn, rel_tol=1e-9):
+    if math.isinf(value) or math.isclose(value, drawn, rel_tol=1e-9):
         return text
     beyond = way * (value - float(text)) > 1e-9 * abs(value)
     return f"{float(text) + way * 10.0**-decimals:.{decimals}f}" if beyond else text
