@@ -121,6 +121,9 @@ def test_compare_takes_changes_of_either_study() -> None:
     assert worse.exit_code == 1, worse.output
     assert "to:   My nose gear with gear.brace.over_centre=9" in worse.stdout
     assert "NOW SHORT  over-centre offset <=" in worse.stdout
+    twice = [word for offset in (9, 5) for word in ("--set", f"gear.brace.over_centre={offset}")]
+    later = run.invoke(app, ["compare", str(STARTER), *twice])
+    assert "to:   My nose gear with gear.brace.over_centre=5\n" in later.stdout and "nothing changed" in later.stdout
     back = run.invoke(app, ["compare", str(STARTER), str(STARTER), "--set-first", "gear.brace.over_centre=9"])
     assert back.exit_code == 0, back.output
     assert "now good   over-centre offset <=" in back.stdout

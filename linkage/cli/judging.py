@@ -71,7 +71,7 @@ def compare(
     from linkage.report.compare import compare as contrast
     from linkage.report.compare import lines
 
-    difference = contrast(a, b, (tuple(set_first or ()), tuple(set_ or ())))
+    difference = contrast(a, b)
     say(lines(difference, MOST))
     if output is not None:
         from linkage.report.compare_page import write_comparison

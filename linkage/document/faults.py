@@ -115,6 +115,7 @@ def _names(study: Study) -> Iterator[Fault]:
         ("gear.part", [p.name for p in study.gear.part] + [d.name for d in study.gear.door]),
         ("gear.spring", [s.name for s in study.gear.spring]),
         ("bay.item", [i.name for i in study.bay.item]),
+        ("state", [s.name for s in study.state]),
     ):
         for name in sorted({n for n in names if names.count(n) > 1}):
             yield Fault(field, f"name {name!r} is used {names.count(name)} times", "a name of its own for each")

@@ -13,10 +13,10 @@ from pydantic.fields import FieldInfo
 
 from linkage.document.quantities import Kind, models_in
 from linkage.document.study import Study
-from linkage.document.ways import place
+from linkage.document.ways import INDEX, place
 from linkage.errors import Fault
 
-_STEP = re.compile(r"""([^.\[\]]+)|\[("[^"]*"|'[^']*'|[^\]]*)\]""")
+_STEP = re.compile(rf"([^.\[\]]+)|\[({INDEX})\]")
 
 NEAR = 3
 """Paths named when one is not there."""

@@ -16,7 +16,7 @@ from pydantic import BaseModel, ValidationError
 from linkage.document.faults import faults
 from linkage.document.quantities import Units, models_in
 from linkage.document.study import Study
-from linkage.document.ways import put, written
+from linkage.document.ways import put, told
 from linkage.errors import DocumentError, Fault
 
 LARGEST = 4_000_000
@@ -42,14 +42,19 @@ class Source:
         """Of the study, with what was changed."""
         return self.study.title + (f", with {', '.join(self.changes)}" if self.changes else "")
 
+    @property
+    def changed(self) -> str:
+        """The changes in words, empty without any."""
+        return f", changed by {', '.join(self.changes)}" if self.changes else ""
+
 
 def read(path: Path | str, changes: Mapping[str, Any] | None = None) -> Source:
     """Read and check a study file. ``changes`` maps dotted paths to new values; a place in a list may be named, as
     ``bay.item[oil cooler].required``. Raises ``DocumentError``."""
     path = Path(path)
     content, table = plain(path, changes)
-    said = tuple(f"{field}={written(value)}" for field, value in (changes or {}).items())
-    return Source(path, sha256(content).hexdigest(), content.decode(ENCODING), parse(table, path.name), said)
+    text, study = content.decode(ENCODING), parse(table, path.name)
+    return Source(path, sha256(content).hexdigest(), text, study, told(changes or {}))
 
 
 def plain(path: Path, changes: Mapping[str, Any] | None = None) -> tuple[bytes, dict[str, Any]]:
@@ -158,8 +163,6 @@ def _fault(error: Any, prefix: tuple[str, ...]) -> Fault:
             return Fault(field, "unknown key", _nearest(str(loc[-1]), _known_keys(loc[:-1])))
         case "missing":
             return Fault(field, "is missing", "a value")
-        case "model_type":
-            return Fault(field, _shown(error["input"]), "a table")
         case "too_long":
             return Fault(field, _shown(error["input"]), f"at most {error['ctx']['max_length']} entries")
         case "too_short":

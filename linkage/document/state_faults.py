@@ -11,9 +11,6 @@ from linkage.errors import Fault
 
 def state_faults(study: Study) -> Iterator[Fault]:
     """States that name what the study does not have."""
-    names = [s.name for s in study.state]
-    for name in sorted({n for n in names if names.count(n) > 1}):
-        yield Fault("state", f"name {name!r} is used {names.count(name)} times", "a name of its own for each")
     for i, state in enumerate(study.state):
         yield from _without(study, state, f"state[{i}]")
 

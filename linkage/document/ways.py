@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
@@ -12,7 +12,9 @@ from pydantic import BaseModel
 
 from linkage.errors import DocumentError, Fault
 
-_DIVIDED = re.compile(r"""((?:[^=\[]|\[(?:"[^"]*"|'[^']*'|[^\]]*)\])*)=(.*)""", re.DOTALL)
+INDEX = r"""(?:"[^"]*"|'[^']*'|[^\]]*)"""
+"""What may stand between brackets of a path: a place, a name, or a name in quotes, which may hold anything else."""
+_DIVIDED = re.compile(rf"((?:[^=\[]|\[{INDEX}\])*)=(.*)", re.DOTALL)
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 
 
@@ -53,6 +55,11 @@ def place(index: str) -> int | None:
     return int(index) if index.isascii() and index.isdigit() and len(index) < 10 else None
 
 
+def told(changes: Mapping[str, Any]) -> tuple[str, ...]:
+    """Values at paths as they would be written, each as ``path=value``."""
+    return tuple(f"{field}={written(value)}" for field, value in changes.items())
+
+
 def written(value: Any) -> str:
     """A value as TOML has it, in one line."""
     if isinstance(value, dict):
@@ -60,7 +67,9 @@ def written(value: Any) -> str:
         return f"{{ {', '.join(entries)} }}" if value else "{}"
     if isinstance(value, list | tuple):
         return f"[{', '.join(written(v) for v in value)}]"
-    return json.dumps(value, ensure_ascii=False) if isinstance(value, str | bool) else str(value)
+    if not isinstance(value, str | bool):
+        return str(value)
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")  # TOML refuses it as it is
 
 
 def opened(value: Any, way: Sequence[str | int]) -> Any:

@@ -7,6 +7,9 @@ The one thing here that changes in place. Every method is one act of the user; n
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from functools import wraps
+from typing import Concatenate, ParamSpec
 
 from linkage.checks import Finding
 from linkage.checks.pairing import Turned
@@ -21,8 +24,21 @@ from linkage.drafting.sight import Sight, Solver
 from linkage.drafting.steps import Snap, nudge
 from linkage.errors import LinkageError
 
+P = ParamSpec("P")
+
 PLAY_SECONDS = 4.0
 """s from down to up when the stroke is played."""
+
+
+def empty_handed(act: Callable[Concatenate[Desk, P], None]) -> Callable[Concatenate[Desk, P], None]:
+    """Nothing happens while a pin is in hand: it is worked back from where the gear stood when it was taken."""
+
+    @wraps(act)
+    def acted(desk: Desk, /, *given: P.args, **named: P.kwargs) -> None:
+        if desk.grip is None:
+            act(desk, *given, **named)
+
+    return acted
 
 
 class Desk:
@@ -69,10 +85,14 @@ class Desk:
         return self.handles[self.selected]
 
     @property
+    def held(self) -> str:
+        """How the state shown holds the gear: moving, down or up."""
+        return self.shown.study.state[self.state - 1].gear if self.state else "moving"
+
+    @property
     def driven(self) -> float:
         """Rotation of the driven body where the gear is shown, rad, towards up."""
-        only = self.shown.study.state[self.state - 1].gear if self.state else "moving"
-        place = {"moving": self.place, "down": 0.0, "up": 1.0}[only]
+        place = {"moving": self.place, "down": 0.0, "up": 1.0}[self.held]
         return place * self.shown.driven_up
 
     @property
@@ -132,9 +152,8 @@ class Desk:
 
     # --- pins ---------------------------------------------------------------------------------------------------------
 
+    @empty_handed
     def select(self, step: int) -> None:
-        if self.grip is not None:
-            return
         self.selected = (self.selected + step) % len(self.handles)
 
     def grab(self, index: int) -> None:
@@ -185,10 +204,9 @@ class Desk:
             self._back("", now)
         self.message, self.trouble, self._sure = "", "", ""
 
+    @empty_handed
     def nudge(self, direction: complex, times: float, now: float) -> None:
         """Move the selected pin by steps."""
-        if self.grip is not None:
-            return
         self.grab(self.selected)
         before = self.draft
         step = nudge(self.shown.study.units, self.snap) * times
@@ -211,20 +229,17 @@ class Desk:
         order = list(Snap)
         self.snap = order[(order.index(self.snap) + 1) % len(order)]
 
+    @empty_handed
     def next_state(self, step: int = 1) -> None:
-        if self.grip is not None:  # it is worked back from where the gear stood when it was taken
-            return
         self.state = (self.state + step) % len(self.states)
 
+    @empty_handed
     def scrub(self, place: float) -> None:
         """Show the gear at a part of the stroke, 0 down to 1 up."""
-        if self.grip is not None:
-            return
         self.place, self.playing = min(max(place, 0.0), 1.0), False
 
+    @empty_handed
     def play(self) -> None:
-        if self.grip is not None:
-            return
         self.playing = not self.playing
         self._clock = None
 
@@ -237,9 +252,8 @@ class Desk:
         new = redone(self.draft)
         self._go(new, "nothing to redo", f"done again: {new.state.done}", now)
 
+    @empty_handed
     def _go(self, new: Draft, nothing: str, done: str, now: float) -> None:
-        if self.grip is not None:
-            return
         if new.here == self.draft.here:
             self.message = nothing
             return
@@ -250,9 +264,8 @@ class Desk:
             return
         self.sight.draft, self.message, self.trouble = new, done, ""
 
+    @empty_handed
     def save(self, beside: bool = False) -> None:
-        if self.grip is not None:
-            return
         if not beside and not self.draft.dirty:
             self.message = "nothing to save"
             return
@@ -262,10 +275,9 @@ class Desk:
         except LinkageError as err:
             self.message = f"NOT SAVED: {err}"
 
+    @empty_handed
     def reload(self, now: float) -> None:
         """Read the file again; asks once more where that loses changes."""
-        if self.grip is not None:
-            return
         if self.draft.dirty and not self._asked_twice("reload", "read the file again and lose the changes"):
             return
         try:
@@ -306,8 +318,8 @@ class Desk:
             return True
         if looking:
             self.trouble = ""
-        elif self.exact is not None and self.exact.trouble:
-            self.message = self._without_exact()
+        elif told := self._without_exact():
+            self.message = told
         return True
 
     def _without_exact(self) -> str:

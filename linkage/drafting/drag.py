@@ -110,7 +110,6 @@ def _turned(study: Study, fields: Fields) -> Fields:
 def _placed(gear: Gear, grip: Handle, own: Fields, places: Mapping[str, complex]) -> complex:
     """Where the pin lies with its own fields as rounded."""
     a, b = own.values()
-    pairs = {"knee": ("upper pin", "lug", gear.brace), "lock knee": ("lock root", "lock pin", gear.lock_link)}
     match grip.form:
         case "on leg" | "axle":
             return complex(places["trunnion"] + gear.down * complex(a, b))
@@ -118,6 +117,7 @@ def _placed(gear: Gear, grip: Handle, own: Fields, places: Mapping[str, complex]
             start, end = (places[name] for name in LINES[grip.body])
             return complex(start + a * (end - start) / abs(end - start) * np.exp(1j * np.radians(b)))
         case "knee" | "lock knee" if not grip.field.endswith(".knee"):
+            pairs = {"knee": ("upper pin", "lug", gear.brace), "lock knee": ("lock root", "lock pin", gear.lock_link)}
             near, far, shape = pairs[grip.form]
             assert shape is not None
             return knee_at(places[near], places[far], a, b, shape.fold)

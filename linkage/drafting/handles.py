@@ -169,10 +169,9 @@ def over_centre(near: complex, knee: complex, far: complex, fold: complex) -> fl
 
 
 def knee_at(near: complex, far: complex, link: float, offset: float, fold: complex) -> complex:
-    """Where a knee lies that is a link's length from one end and past its line by an offset, mm: `over_centre` back."""
-    along = (far - near) / abs(far - near)
-    aside = 1j * along if dot(1j * along, fold) > 0 else -1j * along
-    return near + along * math.sqrt(max(link**2 - offset**2, 0.0)) - aside * offset
+    """Where a knee lies that is a link's length from one end and past its line by an offset, mm: `over_centre` back.
+    ``fold``: unit vector square to the line, to the side to which it folds."""
+    return near + math.sqrt(max(link**2 - offset**2, 0.0)) * (far - near) / abs(far - near) - offset * fold
 
 
 __all__ = ["Handle", "drawn_place", "fields_of", "handles", "knee_at", "over_centre", "pose_of", "seen_place"]

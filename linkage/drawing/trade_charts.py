@@ -135,7 +135,7 @@ def field(found: Answer, key: str, ax: Axes, theme: Theme = LIGHT) -> Axes:
             )
             for text in ax.clabel(lines, fmt="%.6g", fontsize=TEXT_SIZE - 0.5, inline_spacing=3):
                 text.set(family=["DejaVu Sans"], parse_math=False, color=blend(BLUE, theme.ink, 0.6))
-    _limits(trade, key, ax, theme)
+    _limits(trade, key, ax, theme, (fine_x, fine_y), way)
     _areas(found, ax, theme)
     _cells(ax, x, y, ~trade.computed.T, theme)
     ax.plot(*(g.ravel() for g in np.meshgrid(x, y)), ".", color=theme.muted, markersize=2.0, zorder=4, clip_on=False)
@@ -157,17 +157,16 @@ def _at_limit(trade: Trade, key: str) -> set[float]:
     return {float(v) for side, _ in SIDES for v in trade.limit(key, side).ravel() if math.isfinite(v)}
 
 
-def _limits(trade: Trade, key: str, ax: Axes, theme: Theme) -> None:
-    """Where the result meets its own limit."""
+def _limits(trade: Trade, key: str, ax: Axes, theme: Theme, places: tuple[Floats, Floats], way: Floats) -> None:
+    """Where the result meets its own limit. ``way``: the result over ``places`` (`linkage.trade.answer.between`)."""
     from contourpy import contour_generator
 
-    (x, y), way = between(trade, key)
     for side, left in SIDES:
         limit = trade.limit(key, side)
         if not np.isfinite(limit).any():
             continue
         left_over = np.ma.masked_invalid((way - straight(trade, limit)).T * (-1.0 if left else 1.0))
-        for line in contour_generator(x, y, left_over).lines(0.0):
+        for line in contour_generator(*places, left_over).lines(0.0):
             # the generator keeps what is higher, so what is allowed, to the left of its way
             where = np.asarray(line)
             limit_line(ax, where[:, 0], where[:, 1], f"{side} {_figure(limit)}", theme, bad_left=False, at=0.3)

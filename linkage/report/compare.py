@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from linkage.checks import Finding
 from linkage.checks.finding import number
 from linkage.checks.pairing import by_subject
+from linkage.document.reader import Source
 from linkage.report.headline import headline
 from linkage.results import Results
 from linkage.solution import Solution
@@ -43,12 +44,12 @@ class Comparison:
     gaps: tuple[Moved, ...]
     headline: tuple[Moved, ...]
     loadings: tuple[str, ...]
-    new: tuple[Finding, ...] = ()
-    gone: tuple[Finding, ...] = ()
+    new: tuple[Finding, ...]
+    gone: tuple[Finding, ...]
 
 
-def compare(a: Solution, b: Solution, changes: tuple[tuple[str, ...], tuple[str, ...]] = ((), ())) -> Comparison:
-    """From ``a`` to ``b``. ``changes``: what was changed in each after reading, to be named beside its title."""
+def compare(a: Solution, b: Solution) -> Comparison:
+    """From ``a`` to ``b``."""
     before, after = by_subject(a.findings), by_subject(b.findings)
     both = [(before[k], after[k]) for k in before if k in after]
     margins = [Moved(_name(y), x.margin, y.margin, y.unit) for x, y in both if _differs(x.margin, y.margin)]
@@ -57,7 +58,7 @@ def compare(a: Solution, b: Solution, changes: tuple[tuple[str, ...], tuple[str,
         tuple(f for k, f in one.items() if k not in other) for one, other in ((after, before), (before, after))
     )
     return Comparison(
-        (_title(a, changes[0]), _title(b, changes[1])),
+        (_title(a.source), _title(b.source)),
         (*(y for x, y in both if x.passed and not y.passed), *(y for y in new if not y.passed)),
         tuple(y for x, y in both if not x.passed and y.passed),
         tuple(m for m in ordered if (m.change or 0.0) < 0),
@@ -70,8 +71,8 @@ def compare(a: Solution, b: Solution, changes: tuple[tuple[str, ...], tuple[str,
     )
 
 
-def _title(s: Solution, changes: tuple[str, ...]) -> str:
-    return s.source.study.title + (f" with {', '.join(changes)}" if changes else "")
+def _title(source: Source) -> str:
+    return source.study.title + (f" with {', '.join(source.changes)}" if source.changes else "")
 
 
 def lines(c: Comparison, most: int | None = None) -> Iterator[str]:
@@ -85,8 +86,8 @@ def lines(c: Comparison, most: int | None = None) -> Iterator[str]:
     for title, moved in (("worse", c.worse), ("better", c.better)):
         yield from (_line(title, m, "margin ") for m in moved)
     yield from (_line("gap", m) for m in c.gaps[:most])
-    if len(c.gaps) > len(c.gaps[:most]):
-        yield f"gap        and {len(c.gaps) - len(c.gaps[:most])} more pairs, each by less; -o DIR writes them all"
+    if rest := len(c.gaps) - len(c.gaps[:most]):
+        yield f"gap        and {rest} more pairs, each by less; -o DIR writes them all"
     yield from (_line("number", m) for m in c.headline)
     yield from (f"loading    {text}" for text in c.loadings)
     if not (c.new or c.gone or c.worse or c.better or c.gaps or c.headline):

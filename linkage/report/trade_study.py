@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from linkage.document.reader import plain
-from linkage.document.ways import written
+from linkage.document.ways import told
 from linkage.report.headline import headline
 from linkage.report.trade_files import chosen, trade_lines, write_trade
 from linkage.trade import Point, Trade, run, varies
@@ -53,14 +53,13 @@ def trade_study(
     some = varies(vary, table)
     work = Work(path, sha256(content).hexdigest(), table, some, headline)
     work.refuse()
-    said = [f"{name}={written(value)}" for name, value in changes.items()]
     title = str(table.get("title", path.name))
     present = _known(work, title, results) if results else None
 
-    def told(done: int, total: int, rate: float) -> None:
+    def heard(done: int, total: int, rate: float) -> None:
         tell(f"{done} of {total} designs, {rate:.1f} a second")
 
-    found = run(work, title, said, executor, told, present)
+    found = run(work, title, told(changes), executor, heard, present)
     return Done(found, chosen(found, results) if found.computed.any() else ())
 
 

@@ -70,11 +70,11 @@ def _lock(study: Study) -> Iterator[Fault]:
     if pair is not None and (pair[1] < low or pair[0] > high):
         found = f"[{pair[0]:g}, {pair[1]:g}] mm lies outside limits.over_centre"
         yield Fault("wanted.over_centre", found, f"offsets between {low:g} and {high:g} mm")
-    over = pair or (study.gear.brace.over_centre or 0.0,) * 2
+    past = pair[0] if pair is not None else study.gear.brace.over_centre or 0.0
     for name, link in (("upper_link", w.upper_link), ("lower_link", w.lower_link)):
-        if link is not None and link[1] <= over[0]:
-            found = f"[{link[0]:g}, {link[1]:g}] mm is no longer than the over-centre offset, from {over[0]:g} mm"
-            yield Fault(f"wanted.{name}", found, f"lengths well above {over[0]:g} mm")
+        if link is not None and link[1] <= past:
+            found = f"[{link[0]:g}, {link[1]:g}] mm is no longer than the over-centre offset, from {past:g} mm"
+            yield Fault(f"wanted.{name}", found, f"lengths well above {past:g} mm")
     least = limits.lock_reserve.min
     if least is not None and actuator.travel_left_at_lock < least:
         yield Fault(
@@ -105,8 +105,7 @@ def _trunnion(study: Study) -> Iterator[Fault]:
     trunnions = _choices(region, down, up)
     senses = [leg_sense(f) for f in w.folds or (study.gear.folds,)]
     swings = np.degrees(np.concatenate([s * turn_about(trunnions, down, up) for s in senses]))
-    if wheel.third is not None:
-        yield from _third(study, trunnions, down, up, senses)
+    yield from _third(study, trunnions, down, up, senses)
     if not (swings > 0).any():
         yield Fault(
             "wanted.folds" if w.folds else "gear.folds",
@@ -115,8 +114,9 @@ def _trunnion(study: Study) -> Iterator[Fault]:
         )
         return
     yield from _outside("wanted.swing_up", w.swing_up, swings[swings > 0], "deg")
-    yield from _outside("wanted.leg_length", w.leg_length, _lengths(study, np.abs(down - trunnions)), "mm")
-    far, offset = float(np.abs(down - trunnions).max()), w.axle_offset
+    radius = np.abs(down - trunnions)
+    yield from _outside("wanted.leg_length", w.leg_length, _lengths(study, radius), "mm")
+    far, offset = float(radius.max()), w.axle_offset
     if offset is not None and max(offset[0], -offset[1]) >= far:
         found = f"[{offset[0]:g}, {offset[1]:g}] mm, but the axle is at most {far:.1f} mm from the trunnion"
         yield Fault("wanted.axle_offset", found, f"offsets between {-far:.1f} and {far:.1f} mm")

@@ -248,6 +248,8 @@ class _Search:
     def _judge(self, pool: _Pool) -> tuple[Member, ...]:
         """The full solver on the pool's front until ``keep`` stand that no other beats, then on what is behind it until
         ``keep`` stand at all; those it refuses are counted."""
+        self.stopped |= self.interrupts.heard
+        self.interrupts.heard = False  # it counts for the step before
         ahead, behind = self._in_turn(pool)
         stood: list[tuple[Judged, int]] = []
         going = True

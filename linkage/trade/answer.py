@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, reduce
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,13 +35,13 @@ class Answer:
         own greatest, and the least of them counts. NaN beside points that were not computed."""
         trade = self.trade
         axes = _axes(trade)
-        left = np.where(_between(trade, axes, np.where(trade.computed, 1.0, np.nan)) > 0, 1.0, np.nan)
+        left = np.where(straight(trade, np.where(trade.computed, 1.0, np.nan)) > 0, 1.0, np.nan)
         for name in trade.findings:
             margin = trade.result(name)
             if name not in self.excused and np.any(margin < 0.0):
                 part = margin / np.nanmax(np.abs(margin))
                 part = np.where(part >= 0.0, np.maximum(part, KEPT), part)
-                left = np.fmin(left, _between(trade, axes, part)) + 0.0 * left
+                left = np.fmin(left, straight(trade, part)) + 0.0 * left
         return axes, left
 
     @cached_property
@@ -162,13 +162,9 @@ def between(trade: Trade, name: str) -> tuple[tuple[Floats, ...], Floats]:
     if name == LEAST_MARGIN:
         gaps = [trade.result(gap) for gap in trade.findings if gap.endswith(GAP)]
         if gaps and np.array_equal(np.fmin.reduce(gaps), values, equal_nan=True):
-            return axes, np.fmin.reduce([_between(trade, axes, gap) for gap in gaps])
-    return axes, _between(trade, axes, values)
-
-
-def straight(trade: Trade, values: Floats) -> Floats:
-    """Values over the points, over the places of `Answer.edge`."""
-    return _between(trade, _axes(trade), values)
+            # one after the other: each is as large as the picture
+            return axes, reduce(np.fmin, (straight(trade, gap) for gap in gaps))
+    return axes, straight(trade, values)
 
 
 def _axes(trade: Trade) -> tuple[Floats, ...]:
@@ -180,9 +176,9 @@ def _finer(x: Floats) -> Floats:
     return np.interp(np.arange(steps * (len(x) - 1) + 1) / steps, np.arange(len(x)), x)
 
 
-def _between(trade: Trade, axes: tuple[Floats, ...], values: Floats) -> Floats:
-    """Values over points, carried on straight to all places between."""
-    for axis, (vary, fine) in enumerate(zip(trade.varies, axes, strict=True)):
+def straight(trade: Trade, values: Floats) -> Floats:
+    """Values over the points, carried on straight to the places of `Answer.edge`."""
+    for axis, (vary, fine) in enumerate(zip(trade.varies, _axes(trade), strict=True)):
         lines = np.moveaxis(values, axis, -1).reshape(-1, len(vary.values))
         finer = np.array([np.interp(fine, vary.values, line) for line in lines])
         rest = [n for i, n in enumerate(values.shape) if i != axis]

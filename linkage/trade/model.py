@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from linkage.document.ways import INDEX
 from linkage.mechanism.model import Floats
 
 LEAST = ">="
@@ -40,7 +41,7 @@ class Vary:
     @property
     def short(self) -> str:
         """The last two names of the path, such as ``brace.upper_pin[0]`` or ``item[fuel].max``; of two the last."""
-        steps = re.findall(r"""(?:[^.\[]|\[(?:"[^"]*"|'[^']*'|[^\]]*)\])+""", self.known_as)
+        steps = re.findall(rf"(?:[^.\[]|\[{INDEX}\])+", self.known_as)
         return ".".join(steps[-2:] if len(steps) > 2 else steps[-1:])
 
 

@@ -65,12 +65,12 @@ def _vary(text: str, table: Mapping[str, Any], known: Mapping[str, str]) -> Vary
     path = numbered(field.strip(), table)
     unit, factor = _unit(known[path], table)
     present = _present(path, known[path], factor, table)
-    read = _Number(f"--vary {path}", known[path], factor)
+    read = _Reader(f"--vary {path}", known[path], factor)
     return Vary(path, _values(read, wanted), unit, present, named(path, table))
 
 
 @dataclass(frozen=True)
-class _Number:
+class _Reader:
     """A value for one place of the study as it is written: in the file's unit, or with a unit of its own."""
 
     where: str
@@ -101,7 +101,7 @@ def _rounded(value: float) -> float:
     return float(f"{value:.{DIGITS}g}")
 
 
-def _values(read: _Number, wanted: str) -> tuple[float, ...]:
+def _values(read: _Reader, wanted: str) -> tuple[float, ...]:
     where, parts = read.where, wanted.strip().strip("[]").split(":")
     if len(parts) == 1:
         return _listed(where, [read(part) for part in parts[0].split(",")])

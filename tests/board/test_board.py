@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -30,6 +31,7 @@ from linkage.drawing.scene import Role
 from linkage.obstacles import Obstacle
 from tests.drafting.files import write_study
 from tests.studies import MERROW, OSTREL, quick
+from tests.topologies import VARIANTS
 
 
 @pytest.mark.parametrize("offset", [1.5, 2.0, 5.0, 7.9, 30.0])
@@ -214,6 +216,21 @@ def test_a_spring_of_the_lock_is_drawn_from_pin_to_pin() -> None:
     start = int(np.argmin(abs(np.nan_to_num(lines) - pins["lock spring from"])))
     assert abs(lines[start] - pins["lock spring from"]) < 1e-6
     assert abs(lines[start + 1] - pins["lock spring to"]) < 1e-6
+
+
+@pytest.mark.parametrize("name", sorted({*VARIANTS} - {"actuator in the brace"}))  # there it is the brace
+def test_no_line_is_drawn_twice_nor_where_nothing_is(name: str, tmp_path: Path) -> None:
+    """From the root of lock links to their pin there is their knee between; a crank's rod is one line."""
+    path = write_study(tmp_path, name)
+    desk = Desk(begin(path), Judge(tmp_path))
+    gear = desk.shown.gear
+    lines = _skeleton(gear, desk.handles, posed(gear, np.array([0.0])))
+    seen = [frozenset(np.round(pair, 6)) for pair in pairwise(lines) if np.isfinite(pair).all()]
+    seen = [pair for pair in seen if len(pair) == 2]
+    pins = {name: round(p.at.real, 6) + 1j * round(p.at.imag, 6) for name, p in gear.pins.items()}
+    assert len(seen) == len(set(seen)) > 2
+    if gear.lock_link is not None:
+        assert frozenset((pins["lock root"], pins["lock pin"])) not in seen
 
 
 def test_no_two_findings_are_told_alike_and_numbers_are_those_of_check() -> None:

@@ -18,6 +18,7 @@ from linkage.report.moves import moves
 from linkage.report.pack import pack
 from linkage.report.pack.blocks import listing, said, table
 from linkage.report.pack.content import CAUTION, content
+from linkage.report.page import page as web_page
 from linkage.report.sheets import Sheet, sheets
 from linkage.sensitivity import Line
 from linkage.solution import Solution
@@ -139,6 +140,16 @@ def test_tables(count: int) -> None:
     made = table(("name", "value, mm", "other"), rows)
     assert made["numeric"] == [False, count > 0, False]
     assert made["rows"] == [["a", "\u22121.50", "-"]] * count
+
+
+def test_a_finding_that_is_just_short_is_not_printed_as_its_limit() -> None:
+    """In the pack and on the page neither; elsewhere see tests/checks/test_finding.py."""
+    made = solution(MERROW)
+    short = replace(made.findings[0], actual=-14.99996, margin=-4e-5)
+    data, _ = content(replace(made, findings=(short,)), "<svg></svg>", (), (), (), close=())
+    (block,) = [b for b in data["blocks"] if b["kind"] == "table" and b["columns"][:1] == ["verdict"]]
+    assert block["rows"][0][2] == "\u221214.99996" and block["numeric"][2]
+    assert ">-14.99996<" in web_page(replace(made, findings=(short,)), "<svg></svg>")
 
 
 def test_long_words_break_and_listings_keep_their_spaces() -> None:

@@ -192,9 +192,12 @@ def test_what_came_furthest_has_its_advice(found: Found) -> None:
     assert last.startswith("those that came furthest were refused because: too near: firewall; move or shrink")
 
 
-@pytest.mark.parametrize("stops", [False, True])
-def test_one_beaten_by_another_leaves_its_place_to_the_next(monkeypatch: pytest.MonkeyPatch, stops: bool) -> None:
-    """Two are wanted of four on the front; the full solver finds the second beaten by the first."""
+@pytest.mark.parametrize(("stops", "heard"), [(False, False), (True, False), (False, True)])
+def test_one_beaten_by_another_leaves_its_place_to_the_next(
+    monkeypatch: pytest.MonkeyPatch, stops: bool, heard: bool
+) -> None:
+    """Two are wanted of four on the front; the full solver finds the second beaten by the first. A Ctrl-C that was
+    heard before counts for the steps before."""
     source = read_with_wishes(MERROW, WANTED, NEAR)
     forces = {"0": 100.0, "1": 200.0, "2": 300.0, "3": 400.0}
     margins = {"0": 2.0, "1": 1.0, "2": 3.0, "3": 4.0}
@@ -210,7 +213,9 @@ def test_one_beaten_by_another_leaves_its_place_to_the_next(monkeypatch: pytest.
     search = module._Search(source, begin, (), 2, None, lambda *_: None, Counter(), 1, (), False)
     pool = module._Pool([{}] * 4, [np.array([m, -100.0 * m, 0.0, 0.0]) for m in (4.0, 3.0, 2.0, 1.0)], [False] * 4)
     monkeypatch.setattr(search, "_in_turn", lambda pool: ([0, 1, 2, 3], []))
+    search.interrupts.heard = heard
     members = search._judge(pool)
+    assert search.stopped == (stops or heard)
     if stops:
         assert len(members) == 1 and search.later == {module.UNSEEN: 1, module.SPARE: 2}
     else:

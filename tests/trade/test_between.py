@@ -68,7 +68,7 @@ def test_the_least_of_margins_is_the_least_between_the_points_too() -> None:
     trade = Trade("t", "0", (), (Vary("gear.x", (0.0, 1.0), "mm", 0.0),), points, None)
     (x,), values = between(trade, "least_margin_mm")
     assert values == pytest.approx(-4.0 + 8.0 * np.minimum(x, 1.0 - x))
-    real, _ = demo(), between(demo(), "least_margin_mm")
+    real = demo()
     gaps = [name for name in real.findings if name.endswith("(gap), mm")]
     assert np.array_equal(
         np.fmin.reduce([real.result(g) for g in gaps]), real.result("least_margin_mm"), equal_nan=True

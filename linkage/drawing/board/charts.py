@@ -96,7 +96,6 @@ class Knee(Chart):
         self.has = desk.shown.gear.locking is not None
         super().__init__(ax, theme, f"{desk.shown.gear.driven}, deg from lock" if self.has else "")
         ax.set_visible(self.has)
-        ax.axison = self.has
         limits = desk.shown.study.limits.over_centre
         for bound in (limits.min, limits.max):
             if bound is not None and self.has:

@@ -247,10 +247,9 @@ def cut(text: str, size_px: float, bold: bool, room: int) -> str:
     kept, left = 0, room - ahead(MORE)
     for piece in pieces(text):
         left -= ahead(piece)
-        if left < 0:  # of this one some letters may have room yet
-            kept += len(piece)
-            break
         kept += len(piece)
+        if left < 0:  # of this one some letters may have room yet
+            break
     while kept and length(text[:kept].rstrip() + MORE, size_px, bold) > room:
         kept -= 1
     return text[:kept].rstrip() + MORE

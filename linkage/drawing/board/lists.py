@@ -186,8 +186,7 @@ def _broke(desk: Desk) -> str:
 
 def _only(desk: Desk) -> str:
     """Why the gear does not move in a state."""
-    only = desk.shown.study.state[desk.state - 1].gear if desk.state else "moving"
-    return "" if only == "moving" else f" (gear {only})"
+    return "" if desk.held == "moving" else f" (gear {desk.held})"
 
 
 class Ruler:

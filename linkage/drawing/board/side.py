@@ -119,11 +119,15 @@ class Side:
         """The pin at a place of the window in pixels, None where there is none."""
         if not len(self.at):
             return None
-        spots = self.ax.transData.transform(np.column_stack([self.at.real, self.at.imag]))
+        spots = self._spots()
         away = np.hypot(spots[:, 0] - x, spots[:, 1] - y)
         figure = self.ax.get_figure(root=True)
         reach = REACH * (figure.dpi if figure is not None else 72.0) / 72.0
         return int(away.argmin()) if away.min() <= reach else None
+
+    def _spots(self) -> Any:
+        """Where the pins are seen, pixels (pins, 2)."""
+        return self.ax.transData.transform(np.column_stack([self.at.real, self.at.imag]))
 
     def _parts(self, desk: Desk, at: Posed) -> Iterator[Drawn]:
         shown = desk.shown
@@ -189,8 +193,7 @@ class Side:
         figure: Any = self.ax.get_figure(root=True)
         px = figure.dpi / 72.0
         width, box = length(text, self.name.size * px, True), self.ax.bbox
-        spots = self.ax.transData.transform(np.column_stack([self.at.real, self.at.imag]))
-        x, y = spots.T
+        x, y = self._spots().T
         near, high = RING * px, (self.name.size / 2 + RING) * px
         best, least = (0.0, 0.0), np.inf
         for place in (self._named, *PLACES):
@@ -250,10 +253,11 @@ def _skeleton(gear: Gear, handles: tuple[Handle, ...], at: Posed) -> Any:
     ]
     if "knee" not in pins:
         chains[0] = ("upper pin", "lug")
-    for start, end in ((" root", " pin"), (" from", " to"), (" hinge", " tip"), (" rod pin", " rod end")):
-        chains += [(name, name.removesuffix(start) + end) for name in pins if name.endswith(start)]
     chains += [("upper pin", "track end")]
     chains += [("crank pivot", "crank rod pin", "crank rod end"), ("crank pivot", "actuator pin")]
+    told = {name for chain in chains for name in chain}
+    for start, end in ((" root", " pin"), (" from", " to"), (" hinge", " tip"), (" rod pin", " rod end")):
+        chains += [(n, n.removesuffix(start) + end) for n in pins if n.endswith(start) and n not in told]
     points: list[complex] = []
     for chain in chains:
         if all(name in pins for name in chain):

@@ -14,9 +14,15 @@ from linkage.checks.finding import number
 from linkage.drawing.text import plain
 
 Block = dict[str, Any]
-Cell = str | float | None
 LONGEST_WORD = 22
 """Characters after which a word may be broken; no word of prose is longer."""
+
+
+class Printed(str):
+    """A number as it is to be printed."""
+
+
+Cell = str | float | None
 
 
 def said(text: str, limit: int = 2000) -> str:
@@ -84,9 +90,11 @@ def _line(line: str) -> str:
 def _cell(value: Cell) -> dict[str, Any]:
     if value is None:
         return {"t": "-", "n": False}
+    if isinstance(value, Printed):
+        return {"t": minus(value), "n": True}
     if isinstance(value, str):
         return {"t": said(value), "n": False}
-    return {"t": minus(number(float(value) + 0.0)), "n": True}
+    return _cell(Printed(number(float(value) + 0.0)))
 
 
 def signs(text: str) -> str:

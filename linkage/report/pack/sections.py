@@ -9,7 +9,7 @@ from linkage.loading import Extreme
 from linkage.loads import ConditionLoad
 from linkage.report import moves
 from linkage.report.load_tables import levels
-from linkage.report.pack.blocks import Block, Cell, heading, paragraph, signs, table
+from linkage.report.pack.blocks import Block, Cell, Printed, heading, paragraph, signs, table
 from linkage.report.sections.loads import knee
 from linkage.results import Results
 from linkage.sensitivity import Line
@@ -69,7 +69,7 @@ def judged(solution: Solution) -> Iterator[Block]:
         (
             "good" if f.passed else "SHORT",
             f.subject,
-            f.actual,
+            Printed(f.result),
             signs(f.required),
             f.margin,
             f.unit,

@@ -32,8 +32,7 @@ h2 { font-size: 9pt; margin: 4pt 0 2pt; } table { font-size: 7pt; line-height: 1
 .card td:first-child, .wide td:first-child { white-space: nowrap; } .next { break-before: page; }
 figure { display: inline-block; width: 49%; margin: 2pt 0; vertical-align: top; } figcaption { font-size: 7pt; } }
 </style></head><body><header><h1>Rig card: {{ title }}</h1>
-<p class="meta">{{ aircraft }} · study SHA-256 {{ sha }}{% if changes %}, changed by
-{{ changes | join(", ") }}{% endif %} · noseleg {{ version }} · {{ meta }}</p>
+<p class="meta">{{ aircraft }} · study SHA-256 {{ sha }}{{ changed }} · noseleg {{ version }} · {{ meta }}</p>
 <p class="caution">{{ caution }}</p></header><main>
 {% for t in found %}<h2>{{ t.title }}</h2><div class="wide"><table class="{{ 'card' if t.name == 'rig_card' else '' }}">
 <thead><tr>{% for h in t.heads %}<th>{{ h }}</th>{% endfor %}
@@ -84,7 +83,7 @@ def page(study: ToleranceStudy, charts: list[str]) -> str:
             title=study.source.study.title,
             aircraft=study.source.study.airframe.name,
             sha=study.source.sha256[:16],
-            changes=study.source.changes,
+            changed=study.source.changed,
             version=__version__,
             meta=sentences[1],
             caution=CAUTION,
