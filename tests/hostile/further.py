@@ -84,7 +84,7 @@ def told(plain: Plain, scratch: Path) -> None:
     solution = solve(source_of(plain))
     said(findings_lines(solution))
     of_json(json.dumps(full(solution), ensure_ascii=False, allow_nan=False))
-    said(lines(compare(solution, solution, ((), ()))))
+    said(lines(compare(solution, solution)))
     handed = hand_over(solution)  # solids take the CAD kernel seconds, whatever the document says
     for content in (*package._dxf(handed).values(), *package._tables(handed).values()):
         assert not {c for c in content.decode() if ord(c) < 32} - {"\n", "\r"}
